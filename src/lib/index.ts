@@ -1,0 +1,2 @@
+/** The public face of the library: the contents page. */
+export * from './types.ts';
