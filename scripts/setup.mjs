@@ -1,0 +1,77 @@
+// What `npm start` and `npm test` need before anything else: the packages, the pinned Node, a browser.
+// Runs on whatever Node the machine has (20 or newer).
+import { spawnSync } from 'node:child_process';
+import { existsSync, statSync } from 'node:fs';
+import { homedir } from 'node:os';
+import { delimiter, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+export const root = fileURLToPath(new URL('..', import.meta.url));
+const windows = process.platform === 'win32';
+
+/** The Node that package.json pins, as the `node` package installs it. */
+export const pinnedNode = join(root, 'node_modules', 'node', 'bin', windows ? 'node.exe' : 'node');
+
+export const environment = {
+  ...process.env,
+  ASTRO_TELEMETRY_DISABLED: '1',
+  PATH: [join(root, 'node_modules', '.bin'), process.env.PATH].join(delimiter),
+};
+
+/** Stops with one sentence. */
+export function stop(sentence) {
+  console.error(sentence);
+  process.exit(1);
+}
+
+/** Runs a command in the project's root, its output shown; stops with its exit code if it fails. */
+export function runOrStop(command, args, options = {}) {
+  const { status, error } = spawnSync(command, args, { cwd: root, stdio: 'inherit', env: environment, ...options });
+  if (error) stop(`Could not run ${command}: ${error.message}.`);
+  if (status !== 0) process.exit(status ?? 1);
+}
+
+/** Runs one of the project's own tools (astro, vitest, tsc …) on the pinned Node. */
+export function runTool(script, args, options = {}) {
+  return spawnSync(pinnedNode, [join(root, script), ...args], { cwd: root, stdio: 'inherit', env: environment, ...options });
+}
+
+/** Installs the packages of the lockfile where they are missing or older than it. */
+export function installPackages() {
+  const lock = join(root, 'package-lock.json');
+  const installed = join(root, 'node_modules', '.package-lock.json');
+  const fresh = existsSync(installed) && statSync(installed).mtimeMs >= statSync(lock).mtimeMs;
+  if (!fresh) {
+    console.log('Installing the packages (once, a minute or two) …');
+    runOrStop('npm', ['ci', '--no-audit', '--no-fund', '--loglevel=error'], { shell: windows });
+  }
+  if (!existsSync(pinnedNode)) {
+    stop('The pinned Node is missing: the install script of the package "node" did not run. Allow install scripts (npm config set ignore-scripts false), delete node_modules and try again.');
+  }
+}
+
+/** The path of a Chromium-like browser; installs Debian's where that can be done, otherwise says what to install. */
+export function findBrowser() {
+  const found = browserHere();
+  if (found) return found;
+  if (existsSync('/etc/debian_version') && process.getuid?.() === 0) {
+    console.log('Installing Debian\'s chromium for the browser tests …');
+    const quiet = { env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' } };
+    runOrStop('apt-get', ['update', '-qq'], quiet);
+    runOrStop('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'chromium', 'fonts-liberation'], { ...quiet, stdio: ['ignore', 'ignore', 'inherit'] });
+  }
+  return browserHere() ?? stop('The tests need a browser: install Chromium, Chrome or Edge, or set CHROME_PATH to the program.');
+}
+
+function browserHere() {
+  const given = process.env.CHROME_PATH;
+  if (given) return existsSync(given) ? given : stop(`CHROME_PATH names ${given}, which is not there; set it to the browser's program.`);
+  const names = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable', 'microsoft-edge'];
+  const onPath = (process.env.PATH ?? '').split(delimiter).flatMap((folder) => names.map((name) => join(folder, name)));
+  const programs = ['Google Chrome.app/Contents/MacOS/Google Chrome', 'Chromium.app/Contents/MacOS/Chromium'];
+  const onMac = ['/Applications', join(homedir(), 'Applications')].flatMap((folder) => programs.map((program) => join(folder, program)));
+  const onWindows = [process.env.PROGRAMFILES, process.env['PROGRAMFILES(X86)'], process.env.LOCALAPPDATA]
+    .filter(Boolean)
+    .flatMap((folder) => [join(folder, 'Google/Chrome/Application/chrome.exe'), join(folder, 'Microsoft/Edge/Application/msedge.exe')]);
+  return [...onPath, ...onMac, ...onWindows].find((path) => existsSync(path));
+}
