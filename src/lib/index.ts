@@ -1,2 +1,5 @@
 /** The public face of the library: the contents page. */
 export * from './types.ts';
+
+// Long work, in steps that can be followed and stopped
+export * from './engine/steps.ts';
