@@ -1,0 +1,124 @@
+/** Two slices side by side: the second brought onto the pixels of the first, and how far apart they are. */
+import { correlation, linearFit, psnr, rmse, ssim, type Grid, type Image, type Table2D } from '../../lib/index.ts';
+
+/** How a picture that the reader loads is to be laid beside a slice. */
+export interface Placement {
+  /** Edge of one of its pixels, mm; its middle lies on the slice's middle. */
+  readonly pixelSize: number;
+  /** Quarter turns to the left, then mirrored left to right. */
+  readonly turns: number;
+  readonly flipped: boolean;
+  /** Attenuation = slope · grey + intercept, 1/mm. */
+  readonly slope: number;
+  readonly intercept: number;
+}
+
+export interface Comparison {
+  /** Root mean squared difference, 1/mm. */
+  readonly rmse: number;
+  /** dB, and the range it is reckoned from: greatest less least of the second. */
+  readonly psnr: number;
+  readonly range: number;
+  readonly ssim: number;
+  readonly correlation: number;
+}
+
+/** The picture turned and mirrored, still in its own greys. */
+export function oriented(table: Table2D, turns: number, flipped: boolean): Table2D {
+  let result = table;
+  for (let k = 0; k < ((turns % 4) + 4) % 4; k++) result = quarterLeft(result);
+  return flipped ? mirroredTable(result) : result;
+}
+
+/** The picture as a slice in 1/mm on its own pixels. */
+export function placed(table: Table2D, placement: Placement, centre: readonly [number, number] = [0, 0]): Image {
+  const { columns, rows, data } = oriented(table, placement.turns, placement.flipped);
+  return {
+    width: columns, height: rows, pixelSize: placement.pixelSize, centre,
+    data: Float32Array.from(data, (grey) => placement.slope * grey + placement.intercept),
+  };
+}
+
+/** The same pixels in the same places, to a thousandth of a pixel? */
+export function sameGrid(a: Grid, b: Grid): boolean {
+  const slack = a.pixelSize / 1000;
+  const [ax, ay] = a.centre ?? [0, 0], [bx, by] = b.centre ?? [0, 0];
+  return a.width === b.width && a.height === b.height && Math.abs(a.pixelSize - b.pixelSize) * a.width < slack
+    && Math.abs(ax - bx) < slack && Math.abs(ay - by) < slack;
+}
+
+/** The image read between its pixels (linearly) at the pixel centres of `grid`; 0 where it does not reach. */
+export function resampled(image: Image, grid: Grid): Image {
+  if (sameGrid(image, grid)) return image;
+  const data = new Float32Array(grid.width * grid.height);
+  const [gx, gy] = grid.centre ?? [0, 0], [ix, iy] = image.centre ?? [0, 0];
+  for (let row = 0; row < grid.height; row++) {
+    const y = gy + ((grid.height - 1) / 2 - row) * grid.pixelSize;
+    const v = (image.height - 1) / 2 - (y - iy) / image.pixelSize;
+    for (let column = 0; column < grid.width; column++) {
+      const x = gx + (column - (grid.width - 1) / 2) * grid.pixelSize;
+      data[row * grid.width + column] = between(image, (x - ix) / image.pixelSize + (image.width - 1) / 2, v);
+    }
+  }
+  return { ...grid, data };
+}
+
+/** `second` is what `first` is measured against; both on the same pixels. */
+export function compared(first: Image, second: Image): Comparison {
+  let least = Infinity, most = -Infinity;
+  for (const value of second.data) { if (value < least) least = value; if (value > most) most = value; }
+  const range = most - least;
+  return {
+    rmse: rmse(first, second), range,
+    psnr: range > 0 ? psnr(first, second, range) : NaN,
+    ssim: range > 0 && Math.min(first.width, first.height) >= 11 ? ssim(first, second, range, { kind: 'wang2004' }) : NaN,
+    correlation: correlation(first, second),
+  };
+}
+
+export function differenceOf(first: Image, second: Image): Image {
+  return { ...first, data: first.data.map((value, k) => value - second.data[k]) };
+}
+
+/** The slope and intercept that bring the picture's greys nearest to the slice. */
+export function fitted(table: Table2D, placement: Placement, slice: Image): { slope: number; intercept: number; correlation: number } {
+  return linearFit(resampled(placed(table, { ...placement, slope: 1, intercept: 0 }, slice.centre), slice), slice);
+}
+
+/** Which of the eight ways to lay a picture agrees best with the slice. */
+export function bestLaid(table: Table2D, placement: Placement, slice: Image): { turns: number; flipped: boolean; correlation: number } {
+  let best = { turns: placement.turns, flipped: placement.flipped, correlation: -Infinity };
+  for (const flipped of [false, true]) {
+    for (let turns = 0; turns < 4; turns++) {
+      const found = correlation(resampled(placed(table, { ...placement, turns, flipped }, slice.centre), slice), slice);
+      if (found > best.correlation + 1e-9) best = { turns, flipped, correlation: found };
+    }
+  }
+  return best;
+}
+
+function between({ width, height, data }: Image, u: number, v: number): number {
+  if (!(u > -0.5 && v > -0.5 && u < width - 0.5 && v < height - 0.5)) return 0;
+  const c0 = Math.min(Math.max(Math.floor(u), 0), width - 1), c1 = Math.min(c0 + 1, width - 1);
+  const r0 = Math.min(Math.max(Math.floor(v), 0), height - 1), r1 = Math.min(r0 + 1, height - 1);
+  const s = Math.min(Math.max(u - c0, 0), 1), t = Math.min(Math.max(v - r0, 0), 1);
+  const upper = (1 - s) * data[r0 * width + c0] + s * data[r0 * width + c1];
+  const lower = (1 - s) * data[r1 * width + c0] + s * data[r1 * width + c1];
+  return (1 - t) * upper + t * lower;
+}
+
+function quarterLeft({ rows, columns, data }: Table2D): Table2D {
+  const result = new Float32Array(data.length);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) result[(columns - 1 - column) * rows + row] = data[row * columns + column];
+  }
+  return { rows: columns, columns: rows, data: result };
+}
+
+function mirroredTable({ rows, columns, data }: Table2D): Table2D {
+  const result = new Float32Array(data.length);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) result[row * columns + columns - 1 - column] = data[row * columns + column];
+  }
+  return { rows, columns, data: result };
+}
