@@ -12,10 +12,272 @@ export interface Term {
 }
 
 export const glossary: readonly Term[] = [
+  // What a ray loses
+  {
+    key: 'transmission',
+    name: 'transmission',
+    explains: 'The share of the light that gets through: the brightness behind the object divided by the brightness at the same spot without it.',
+    symbol: 'I/I_0',
+  },
+  {
+    key: 'attenuation',
+    name: 'attenuation',
+    explains: 'What a material takes from a ray, whether it swallows the light or throws it aside. Its measure is the share taken by each millimetre of a very thin layer, in 1/mm.',
+    symbol: '\\mu',
+  },
+  {
+    key: 'mass-attenuation',
+    name: 'mass attenuation',
+    explains: '[Attenuation](#attenuation) divided by density, in cm²/g: what tables list, because it does not change when a material is packed more loosely. Times the density in g/cm³, divided by ten, it is the attenuation in 1/mm.',
+    symbol: '\\mu/\\rho',
+  },
+  {
+    key: 'line-integral',
+    name: 'line integral',
+    explains: 'The [attenuation](#attenuation) met along a ray, each millimetre counted once: a number without unit. It is minus the natural logarithm of the [transmission](#transmission).',
+    symbol: 'p',
+  },
+  {
+    key: 'half-value-layer',
+    name: 'half-value layer',
+    explains: 'The thickness of a material that lets half of the beam through. For a narrow beam of one energy it is $\\ln 2$ divided by the [attenuation](#attenuation).',
+  },
+  {
+    key: 'kev',
+    name: 'keV',
+    explains: 'Kiloelectronvolt, the energy that an electron gains in crossing a thousand volts; the usual unit for the energy of an X-ray photon.',
+    symbol: 'E',
+  },
+  {
+    key: 'k-edge',
+    name: 'K edge',
+    explains: 'The energy at which a photon is just strong enough to knock an electron out of an atom\'s innermost (K) shell. The [attenuation](#attenuation) of that element jumps up there.',
+  },
+  {
+    key: 'scatter',
+    name: 'scatter',
+    explains: 'Light or X-rays that an object throws off their straight way and that still reach the detector. It adds a haze that no straight ray explains.',
+  },
+  {
+    key: 'beam-hardening',
+    name: 'beam hardening',
+    explains: 'The rise of a beam\'s mean energy as it goes through matter, because the lower energies are taken first. Thick parts then seem to attenuate less per millimetre than thin ones.',
+  },
+  {
+    key: 'flat',
+    name: 'flat picture',
+    explains: 'A photograph of the glow with no object in the beam. Dividing by it takes out an uneven lamp, screen or lens.',
+    symbol: 'I_0',
+  },
+
+  // How a scan is laid out
+  {
+    key: 'slice',
+    name: 'slice',
+    explains: 'The inside of an object on one plane square to the axis of rotation: the [attenuation](#attenuation) at every point of that plane.',
+    symbol: '\\mu(x, y)',
+  },
+  {
+    key: 'view',
+    name: 'view',
+    explains: 'One shadow, taken at one angle. A scan is a list of views with their angles.',
+  },
+  {
+    key: 'detector',
+    name: 'detector',
+    explains: 'Whatever measures the light: here a row of equal cells, each of which gives one number for each view.',
+    symbol: 's',
+  },
+  {
+    key: 'pitch',
+    name: 'pitch',
+    explains: 'The distance from the middle of one detector cell to the middle of the next, in mm.',
+  },
+  {
+    key: 'axis-offset',
+    name: 'axis offset',
+    explains: 'How far from the middle of the detector the axis of rotation falls, in mm, counted towards higher cells.',
+  },
+  {
+    key: 'magnification',
+    name: 'magnification',
+    explains: 'How much larger the shadow is than the object: the distance from source to detector divided by the distance from source to axis.',
+  },
+  {
+    key: 'parallel-beam',
+    name: 'parallel beam',
+    explains: 'A beam whose rays all run the same way. Its shadows are as large as the object.',
+  },
+  {
+    key: 'fan-beam',
+    name: 'fan beam',
+    explains: 'A beam whose rays spread from one point in the plane of a slice, as from a lamp or an X-ray tube behind a slit. Its shadows are magnified.',
+  },
+  {
+    key: 'cone-beam',
+    name: 'cone beam',
+    explains: 'A beam that spreads from one point in all directions, so that each photograph holds a shadow of the whole object and not of one slice.',
+  },
+  {
+    key: 'short-scan',
+    name: 'short scan',
+    explains: 'A [fan beam](#fan-beam) turned through half a turn plus the angle of the fan: just enough for every ray to be measured at least once. Rays that were measured twice are weighted so that they count once.',
+  },
+  {
+    key: 'radon-transform',
+    name: 'Radon transform',
+    explains: 'The rule that takes a [slice](#slice) to all of its [line integrals](#line-integral), one for every angle and every distance from the axis.',
+    symbol: 'p(\\theta, s)',
+  },
   {
     key: 'sinogram',
     name: 'sinogram',
-    explains: 'All the shadows of one slice, laid in rows: one row for each view, one column for each cell of the detector.',
+    explains: 'All the shadows of one slice, laid in rows: one row for each [view](#view), one column for each cell of the [detector](#detector).',
     symbol: 'p(\\theta, s)',
+  },
+  {
+    key: 'mass',
+    name: 'mass of a view',
+    explains: 'The [line integrals](#line-integral) of one view added up, times the [pitch](#pitch), in mm. With a parallel beam it is the same from every side: the attenuation of the whole slice.',
+  },
+  {
+    key: 'centre-of-mass',
+    name: 'centre of mass',
+    explains: 'The mean position of a view, each cell weighted by its [line integral](#line-integral). With a parallel beam it moves along one sinusoid as the object turns.',
+  },
+  {
+    key: 'specimen',
+    name: 'specimen',
+    explains: 'The object under study. In this book it is the one you picked, and every plate that can show it does.',
+  },
+  {
+    key: 'phantom',
+    name: 'phantom',
+    explains: 'An object of known shape and value used to test a method. Where it is made of simple shapes its shadows can be worked out exactly.',
+  },
+
+  // From shadows to a picture
+  {
+    key: 'backprojection',
+    name: 'backprojection',
+    explains: 'Smearing every view back along the rays that made it, and adding up: each point gets the sum over all views of the one ray that went through it.',
+    symbol: 'b(x, y)',
+  },
+  {
+    key: 'adjoint',
+    name: 'adjoint',
+    explains: 'The adjoint, or transpose, of a linear rule hands every result back to exactly the inputs that it came from, with the same weights. [Backprojection](#backprojection) is the adjoint of taking shadows.',
+  },
+  {
+    key: 'point-spread',
+    name: 'point spread',
+    explains: 'The picture that a method makes of a single point. If it is the same everywhere, every picture is the true one with each point replaced by this spread.',
+  },
+  {
+    key: 'fourier-transform',
+    name: 'Fourier transform',
+    explains: 'How much of each wave, from slow to fast, a signal is made of. The waves are counted in cycles per mm.',
+    symbol: 'P(\\theta, f)',
+  },
+  {
+    key: 'frequency',
+    name: 'spatial frequency',
+    explains: 'How many crests of a wave fit in a millimetre, in 1/mm. High frequencies draw edges and fine detail, low ones draw slow shading.',
+    symbol: 'f',
+  },
+  {
+    key: 'ramp-filter',
+    name: 'ramp filter',
+    explains: 'The filter that multiplies each [frequency](#frequency) of a view by its size $|f|$. It undoes exactly the blur of [backprojection](#backprojection).',
+    symbol: '|f|',
+  },
+  {
+    key: 'kernel',
+    name: 'kernel',
+    explains: 'A filter written as a short list of weights: each filtered value is the weighted sum of its neighbours.',
+    symbol: 'h',
+  },
+  {
+    key: 'convolution',
+    name: 'convolution',
+    explains: 'Replacing every value by a copy of one fixed shape, scaled by that value, and adding the copies up.',
+  },
+  {
+    key: 'window',
+    name: 'window (of a filter)',
+    explains: 'A curve that turns the [ramp filter](#ramp-filter) down at high frequencies, so that noise is not lifted as much as detail. It costs sharpness.',
+  },
+  {
+    key: 'cutoff',
+    name: 'cut-off',
+    explains: 'The frequency above which a filter lets nothing through, here given as a share of the [Nyquist frequency](#nyquist-frequency).',
+    symbol: 'f_c',
+  },
+  {
+    key: 'nyquist-frequency',
+    name: 'Nyquist frequency',
+    explains: 'The highest frequency that samples can tell apart: one cycle in two samples, or $1/(2\\,\\text{pitch})$.',
+  },
+  {
+    key: 'aliasing',
+    name: 'aliasing',
+    explains: 'A fast wave, sampled too coarsely, that passes itself off as a slow one. Once the samples are taken nothing can tell the two apart.',
+  },
+  {
+    key: 'streak',
+    name: 'streak',
+    explains: 'A straight line in a picture that is not in the object: what is left of one ray when too few others cross it to cancel it.',
+  },
+  {
+    key: 'filtered-backprojection',
+    name: 'filtered backprojection',
+    explains: 'Filter every view with the [ramp](#ramp-filter), then smear the views back. With enough views it returns the attenuation in 1/mm.',
+  },
+
+  // Looking and judging
+  {
+    key: 'window-and-level',
+    name: 'window and level',
+    explains: 'Which values are shown from black to white: the level is the value shown as middle grey, the window is the range from black to white.',
+  },
+  {
+    key: 'pixel',
+    name: 'pixel',
+    explains: 'One square cell of a picture. Its edge in mm says how large the picture is in the world.',
+  },
+  {
+    key: 'profile',
+    name: 'profile',
+    explains: 'The values of a picture along a straight line, drawn as a graph.',
+  },
+  {
+    key: 'fwhm',
+    name: 'width at half height',
+    explains: 'How wide a bump is between the two places where it reaches half its height (full width at half maximum): the usual measure of how far a point is spread.',
+  },
+  {
+    key: 'rmse',
+    name: 'rmse',
+    explains: 'Root mean square error: square the differences between two pictures, take the mean, take the root. It has the unit of the pictures, here 1/mm.',
+  },
+  {
+    key: 'psnr',
+    name: 'psnr',
+    explains: 'Peak signal-to-noise ratio: the [rmse](#rmse) as decibels below a stated range of values. Twenty decibels more mean ten times less error.',
+  },
+  {
+    key: 'ssim',
+    name: 'ssim',
+    explains: 'Structural similarity: how well brightness, contrast and pattern agree in small windows of two pictures; 1 when they are the same. It depends on the window, so the setting is always named.',
+  },
+  {
+    key: 'correlation',
+    name: 'correlation',
+    explains: 'How nearly two pictures lie on a straight line when plotted against each other; 1 when one is a stretched and shifted copy of the other.',
+  },
+  {
+    key: 'noise',
+    name: 'noise',
+    explains: 'The part of a measurement that would come out different next time. Counting photons is noisy by nature: among $N$ of them the scatter is about $\\sqrt N$.',
   },
 ];
