@@ -1,0 +1,88 @@
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { waitFor } from '../frame/ready.ts';
+import { draw, redraw, type Axis, type Drawing, type Drawn, type Rule, type Series } from './draw.ts';
+import './chart.css';
+
+export type { Axis, Rule, Series };
+
+export interface ChartProps {
+  readonly title: string;
+  /** What one sees in it, for who cannot; the plate's own words say the rest. */
+  readonly description?: string;
+  readonly x: Axis;
+  readonly y: Axis;
+  readonly series: readonly Series[];
+  readonly rules?: readonly Rule[];
+  /** CSS pixels; 200. */
+  readonly height?: number;
+  /** Hears the x under the pointer while it is held down. Give a slider for the same setting too. */
+  readonly onDrag?: (x: number) => void;
+}
+
+/** A graph on paper. At build time it is an SVG in the page; in the browser Plot is loaded with the first graph that is needed. */
+export function Chart(props: ChartProps) {
+  const { title, series, rules, height = 200, onDrag } = props;
+  const place = useRef<HTMLDivElement>(null);
+  const drawn = useRef<Drawn | undefined>(undefined);
+  const [width, setWidth] = useState(buildWidth);
+  const [, setLoaded] = useState(library !== undefined);
+
+  useLayoutEffect(() => {
+    const measure = () => setWidth(Math.round(place.current!.clientWidth) || buildWidth);
+    measure();
+    const watch = new ResizeObserver(measure);
+    watch.observe(place.current!);
+    return () => watch.disconnect();
+  }, []);
+  useEffect(() => {
+    if (!library) void loadPlot().then(() => setLoaded(true));
+  }, []);
+  useLayoutEffect(() => {
+    if (!library) return;
+    const drawing: Drawing = { ...props, width, height };
+    if (drawn.current && redraw(drawn.current, drawing)) return;
+    drawn.current = draw(library, drawing);
+    place.current!.replaceChildren(drawn.current.element);
+  });
+
+  const drag = (event: PointerEvent) => {
+    const box = place.current;
+    if (!onDrag || !drawn.current || !box) return;
+    if (event.type === 'pointerdown' && event.button === 0) box.setPointerCapture(event.pointerId);
+    if (!box.hasPointerCapture(event.pointerId)) return;
+    const { frame, domain: [from, to] } = drawn.current;
+    const share = (event.clientX - box.getBoundingClientRect().left - frame.left) / (frame.right - frame.left);
+    onDrag(from + Math.min(1, Math.max(0, share)) * (to - from));
+  };
+
+  const names = [...series.map(({ name, look = 'first' }) => ({ name, look })), ...(rules ?? []).map(({ name, look = 'quiet' }) => ({ name, look }))].filter(({ name }) => name);
+  const still = import.meta.env.SSR ? { dangerouslySetInnerHTML: { __html: stillOf({ ...props, width: buildWidth, height }) } } : {};
+  return (
+    <figure class="chart">
+      <figcaption>{title}</figcaption>
+      {names.length > 1 && (
+        <ul class="chart-names">
+          {names.map(({ name, look }) => <li><svg width="26" height="10" aria-hidden="true"><path class={`curve look-${look}`} d="M1 5H25" /></svg> {name}</li>)}
+        </ul>
+      )}
+      <div ref={place} class={onDrag ? 'chart-place chart-drag' : 'chart-place'} style={{ aspectRatio: import.meta.env.SSR ? `${buildWidth} / ${height}` : undefined, height: import.meta.env.SSR ? undefined : `${height}px` }} onPointerDown={drag} onPointerMove={drag} {...still} />
+    </figure>
+  );
+}
+
+/** The width at build time; the page scales it to the column. */
+const buildWidth = 440;
+
+type Library = typeof import('@observablehq/plot');
+let library: Library | undefined;
+
+async function loadPlot(): Promise<void> {
+  library = await import('@observablehq/plot');
+}
+
+let stillOf: (drawing: Drawing) => string = () => '';
+if (import.meta.env.SSR) {
+  const { parseHTML } = await import('linkedom');
+  const Plot = await import('@observablehq/plot');
+  stillOf = (drawing) => draw(Plot, drawing, parseHTML('<!doctype html><html><body></body></html>').document).element.outerHTML;
+} else waitFor(loadPlot);

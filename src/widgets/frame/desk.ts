@@ -1,0 +1,99 @@
+import type { Specimen } from '../specimen/specimen.ts';
+import { compute, computeNow } from './compute.ts';
+import type { AnyPlate, State } from './definition.ts';
+import type { Answer, Job } from './worker.ts';
+
+export interface Order { readonly state: State; readonly specimen: Specimen }
+export interface Outcome extends Order { readonly result?: unknown; readonly failure?: string }
+
+/**
+ * Where a plate hands in its settings. The newest wins: it calls off an older computation still running and replaces one still waiting;
+ * `done` hears results in the order of their settings and never an older one after a newer.
+ */
+export interface Desk {
+  readonly ask: (order: Order) => void;
+  /** Whether a result is on its way. */
+  readonly busy: () => boolean;
+}
+
+/** How work is done: it answers once, and stop asks it to hurry up with an answer that nobody waits for. */
+export type Bench = (plate: AnyPlate, order: Order) => { readonly answer: Promise<{ result: unknown } | { failure: string } | { stopped: true }>; readonly stop: () => void };
+
+export function openDesk(plate: AnyPlate, done: (outcome: Outcome) => void, work: Bench = plate.runs === 'page' ? onPage : inWorker): Desk {
+  let current: { stop: () => void } | undefined;
+  let next: Order | undefined;
+
+  const start = async (order: Order) => {
+    const job = work(plate, order);
+    current = job;
+    const answer = await job.answer;
+    current = undefined;
+    const waiting = next;
+    next = undefined;
+    if (waiting) void start(waiting);
+    if ('stopped' in answer) return;
+    if ('failure' in answer && waiting) return;
+    done({ ...order, ...answer });
+  };
+
+  return {
+    ask(order) {
+      if (!current) return void start(order);
+      next = order;
+      current.stop();
+    },
+    busy: () => current !== undefined,
+  };
+}
+
+const onPage: Bench = (plate, { state, specimen }) => ({
+  answer: Promise.resolve().then(() => ({ result: computeNow(plate, state, specimen) })).catch(said),
+  stop: () => {},
+});
+
+const said = (failure: unknown) => ({ failure: failure instanceof Error ? failure.message : String(failure) });
+
+let worker: Worker | undefined;
+let broken = false;
+let jobs = 0;
+const waiting = new Map<number, { answer: (answer: Answer) => void; again: () => void }>();
+
+/** The worker is opened with the first job. Where it cannot be had, the page does the work, with pauses. */
+const inWorker: Bench = (plate, order) => {
+  const job = ++jobs;
+  const control = new AbortController();
+  const here = () => compute(plate, order.state, order.specimen, control.signal).then((result) => ({ result }), (failure) => (control.signal.aborted ? { stopped: true as const } : said(failure)));
+  if (!worker && !broken) worker = openWorker();
+  if (broken) return { answer: here(), stop: () => control.abort() };
+  const answer = new Promise<{ result: unknown } | { failure: string } | { stopped: true }>((resolve) => {
+    waiting.set(job, { answer: resolve, again: () => resolve(here()) });
+  });
+  worker!.postMessage({ plate: plate.id, job, state: order.state, specimen: order.specimen.key } satisfies Job);
+  return {
+    answer,
+    stop: () => {
+      control.abort();
+      worker?.postMessage({ stop: job } satisfies Job);
+    },
+  };
+};
+
+function openWorker(): Worker | undefined {
+  try {
+    const opened = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'plates' });
+    opened.addEventListener('message', ({ data }: MessageEvent<Answer>) => {
+      waiting.get(data.job)?.answer(data);
+      waiting.delete(data.job);
+    });
+    opened.addEventListener('error', () => {
+      broken = true;
+      worker = undefined;
+      for (const each of waiting.values()) each.again();
+      waiting.clear();
+    });
+    return opened;
+  } catch {
+    broken = true;
+    return undefined;
+  }
+}
