@@ -1,0 +1,145 @@
+/** Every number of chapter 6, worked out with the library when the book is built. */
+import {
+  backproject, coverage, detailKept, discMask, equalAngles, fbp, filterViews, gaussian, parallelBeam, projectPhantom, rmse, viewWeights, viewsNeeded,
+} from '../../lib/index.ts';
+import { gridFor, pictureOf, shadowsOf, specimen } from '../specimen/specimen.ts';
+import { pixelNoise } from './filtering.ts';
+
+const sum = (list: Iterable<number>) => [...list].reduce((total, value) => total + value, 0);
+
+// The object of this chapter: the capsule's slice, with the wall of its vial as the finest thing that matters.
+const capsule = specimen('capsule');
+const diameter = 72;
+const wall = 1.2;
+const period = 2 * wall;
+const pitch = 0.6;
+const fan = 10; // degrees
+const cells = diameter / pitch;
+
+/** Out to here a point is free of streaks: N/(π·fmax), with fmax = 1/period. */
+const cleanRadius = (views: number, finest: number) => (views * finest) / Math.PI;
+
+// The star around a small bead, in cells: how far the picture swings on circles about it.
+const starViews = 45;
+const star = starPicture();
+function starPicture() {
+  const geometry = parallelBeam({ views: starViews, detectors: 129, pitch: 1 });
+  const bead = projectPhantom([gaussian(0, 0, 0.5, 1)], geometry);
+  return fbp(bead, geometry, { window: 'ramp', grid: { width: 321, height: 321, pixelSize: 0.25 } });
+}
+/** Greatest less least on a circle about the bead, as a percentage of the bead's height. */
+function swing(radius: number): number {
+  const middle = (star.width - 1) / 2;
+  const values = equalAngles(1440, 2 * Math.PI).map((angle) => {
+    const column = Math.round(middle + (radius * Math.cos(angle)) / star.pixelSize);
+    const row = Math.round(middle - (radius * Math.sin(angle)) / star.pixelSize);
+    return star.data[row * star.width + column];
+  });
+  return (100 * (Math.max(...values) - Math.min(...values))) / star.data[middle * star.width + middle];
+}
+
+// The capsule from so many views over half a turn.
+const grid = gridFor(capsule, 128);
+const truth = pictureOf(capsule, grid);
+const inside = discMask(grid, 0, 0, 39);
+const beam = (angles: readonly number[]) => parallelBeam({ angles, detectors: 129, pitch: grid.pixelSize });
+const error = (picture: Parameters<typeof rmse>[0]) => rmse(picture, truth, inside);
+const errorFrom = (views: number) => error(fbp(shadowsOf(capsule, beam(equalAngles(views, Math.PI))), beam(equalAngles(views, Math.PI)), { window: 'ramp', grid }));
+
+// A quarter of 180 views lost in three ways.
+const total = 180;
+const all = equalAngles(total, Math.PI);
+const losses = {
+  none: () => false,
+  every: (view: number) => view % 4 === 2,
+  scattered: scattered(total / 4),
+  block: (view: number) => view >= 60 && view < 60 + total / 4,
+};
+/** So many views drawn by lot, always the same. */
+function scattered(count: number): (view: number) => boolean {
+  let state = 8;
+  const lots = all.map((_, view) => ({ view, lot: (state = (state * 48271) % 2147483647) }));
+  const drawn = new Set(lots.sort((a, b) => a.lot - b.lot).slice(0, count).map(({ view }) => view));
+  return (view) => drawn.has(view);
+}
+function afterLoss(how: keyof typeof losses) {
+  const geometry = beam(all.filter((_, view) => !losses[how](view)));
+  const filtered = filterViews(shadowsOf(capsule, geometry), geometry.pitch, { window: 'ramp' });
+  const equal = new Float64Array(geometry.angles.length).fill(Math.PI / geometry.angles.length);
+  return {
+    equal: error(backproject(filtered, geometry, grid, { weights: equal })),
+    share: error(backproject(filtered, geometry, grid, { weights: viewWeights(geometry) })),
+  };
+}
+const lossErrors = { none: afterLoss('none'), every: afterLoss('every'), scattered: afterLoss('scattered'), block: afterLoss('block') };
+
+// Sixty views, two neighbours lost.
+const gapViews = 60;
+const gapWeights = viewWeights(beam(equalAngles(gapViews, Math.PI).filter((_, view) => view !== 20 && view !== 21)));
+
+const directions = (views: number) => new Set(equalAngles(views, 2 * Math.PI).map((angle) => Math.round((angle % Math.PI) * 1e9) % Math.round(Math.PI * 1e9))).size;
+const degrees = (angle: number) => (angle * 180) / Math.PI;
+
+// A fixed exposure, shared among views.
+const photons = 9e6;
+const p = 2;
+const lineNoise = (views: number) => 1 / Math.sqrt((photons / views) * Math.exp(-p));
+const fewCounts = 100;
+
+export const values = {
+  diameter: { value: diameter, unit: 'mm' },
+  wall: { value: wall, unit: 'mm' },
+  period: { value: period, unit: 'mm' },
+  pitch: { value: pitch, unit: 'mm' },
+  cells: { value: cells, unit: '' },
+  fan: { value: fan, unit: '°' },
+  starViews: { value: starViews, unit: '' },
+  starRadius: { value: cleanRadius(starViews, 2), unit: 'cells' },
+  starInner: { value: 80, unit: '%' },
+  starInside: { value: swing(0.8 * cleanRadius(starViews, 2)), unit: '%' },
+  starOuter: { value: 120, unit: '%' },
+  starOutside: { value: swing(1.2 * cleanRadius(starViews, 2)), unit: '%' },
+  viewsPeriod: { value: viewsNeeded({ rule: 'period', diameter, detail: period }).views, unit: '' },
+  viewsPitch: { value: viewsNeeded({ rule: 'pitch', diameter, pitch }).views, unit: '' },
+  viewsPixel: { value: viewsNeeded({ rule: 'one-pixel', diameter, pitch }).views, unit: '' },
+  viewsRays: { value: viewsNeeded({ rule: 'rays', rays: cells }).views, unit: '' },
+  viewsFan: { value: viewsNeeded({ rule: 'fan', diameter, detail: period, fanAngle: (fan * Math.PI) / 180 }).views, unit: '' },
+  period45: { value: detailKept(diameter, 45), unit: 'mm' },
+  period90: { value: detailKept(diameter, 90), unit: 'mm' },
+  clean45: { value: cleanRadius(45, period), unit: 'mm' },
+  clean90: { value: cleanRadius(90, period), unit: 'mm' },
+  cells45: { value: (2 * 45) / Math.PI, unit: '' },
+  cells90: { value: (2 * 90) / Math.PI, unit: '' },
+  cells180: { value: (2 * 180) / Math.PI, unit: '' },
+  gridPitch: { value: grid.pixelSize, unit: 'mm' },
+  gridViews: { value: viewsNeeded({ rule: 'pitch', diameter, pitch: grid.pixelSize }).views, unit: '' },
+  oil: { value: truth.data[Math.floor(64 + 6 / grid.pixelSize) * grid.width + Math.floor(64 + 15 / grid.pixelSize)], unit: '1/mm' },
+  error45: { value: errorFrom(45), unit: '1/mm' },
+  error90: { value: errorFrom(90), unit: '1/mm' },
+  error180: { value: errorFrom(180), unit: '1/mm' },
+  error360: { value: errorFrom(360), unit: '1/mm' },
+  directions45: { value: directions(45), unit: '' },
+  directions90: { value: directions(90), unit: '' },
+  directions44: { value: directions(44), unit: '' },
+  gapViews: { value: gapViews, unit: '' },
+  gapRegular: { value: degrees(Math.min(...gapWeights)), unit: '°' },
+  gapEdge: { value: degrees(Math.max(...gapWeights)), unit: '°' },
+  gapEdgeRadians: { value: Math.max(...gapWeights), unit: 'rad' },
+  lossTotal: { value: total, unit: '' },
+  lossLost: { value: total / 4, unit: '' },
+  lossNoneEqual: { value: lossErrors.none.equal, unit: '1/mm' },
+  lossNoneShare: { value: lossErrors.none.share, unit: '1/mm' },
+  lossEveryEqual: { value: lossErrors.every.equal, unit: '1/mm' },
+  lossEveryShare: { value: lossErrors.every.share, unit: '1/mm' },
+  lossScatteredEqual: { value: lossErrors.scattered.equal, unit: '1/mm' },
+  lossScatteredShare: { value: lossErrors.scattered.share, unit: '1/mm' },
+  lossBlockEqual: { value: lossErrors.block.equal, unit: '1/mm' },
+  lossBlockShare: { value: lossErrors.block.share, unit: '1/mm' },
+  photons: { value: photons, unit: '' },
+  lineIntegral: { value: p, unit: '' },
+  noise45: { value: pixelNoise(lineNoise(45), 45, pitch), unit: '1/mm' },
+  noise90: { value: pixelNoise(lineNoise(90), 90, pitch), unit: '1/mm' },
+  lineNoiseRatio: { value: lineNoise(90) / lineNoise(45), unit: '' },
+  fewCounts: { value: fewCounts, unit: '' },
+  fewBias: { value: 1 / (2 * fewCounts), unit: '' },
+} satisfies Record<string, { value: number; unit: string }>;
