@@ -6,3 +6,42 @@ export * from './engine/steps.ts';
 
 // What X-rays lose in a material
 export * from './physics/attenuation.ts';
+
+// Beams, rays, pixels; how much of the turn a scan saw, and how many views it needs
+export * from './geometry/beams.ts';
+export * from './geometry/coverage.ts';
+export * from './geometry/detector-position.ts';
+export * from './geometry/equal-angles.ts';
+export * from './geometry/fan.ts';
+export * from './geometry/field-radius.ts';
+export * from './geometry/magnification.ts';
+export * from './geometry/parker-weight.ts';
+export * from './geometry/pixel-position.ts';
+export * from './geometry/point-on-detector.ts';
+export * from './geometry/ray-of.ts';
+export * from './geometry/view-weights.ts';
+export * from './geometry/views-needed.ts';
+
+// Phantoms and their exact projections
+export * from './phantom/line-integral.ts';
+export * from './phantom/mass.ts';
+export * from './phantom/project-phantom.ts';
+export * from './phantom/rasterize.ts';
+export * from './phantom/shapes.ts';
+export * from './phantom/shepp-logan.ts';
+export * from './phantom/value-at.ts';
+
+// Files, both ways
+export * from './files/bad-input.ts';
+export * from './files/memory-limit.ts';
+export * from './files/npy.ts';
+export * from './files/delimited.ts';
+export * from './files/picture.ts';
+export * from './files/png.ts';
+export * from './files/tiff.ts';
+export * from './files/table.ts';
+export * from './files/finite.ts';
+export * from './files/orientation.ts';
+export * from './files/scan.ts';
+export * from './files/scan-geometry.ts';
+export * from './files/scan-sinogram.ts';
