@@ -1,0 +1,96 @@
+import type { WindowName } from '../filter/filter.ts';
+import { BadInput } from './bad-input.ts';
+import { mistakeIn, type Schema } from './check-schema.ts';
+import { grouped } from './memory-limit.ts';
+import schema from './scan.schema.json' with { type: 'json' };
+
+/** A scan file as it stands: mm and degrees, keys that are not needed left out. scan.schema.json says what each key means. */
+export interface Scan {
+  readonly $schema?: string;
+  readonly format: 'scan';
+  readonly version: 1;
+  readonly title?: string;
+  readonly beam: { readonly shape: 'parallel' } | { readonly shape: 'fan' | 'cone'; readonly sourceToAxis: number; readonly sourceToDetector: number };
+  readonly detector: {
+    readonly pitch: number;
+    readonly columns: number;
+    readonly rows?: number;
+    readonly axisOffset?: number;
+    readonly tilt?: number;
+    readonly mirrored?: boolean;
+  };
+  readonly angles: { readonly start?: number; readonly step: number; readonly count: number } | { readonly list: readonly number[] };
+  readonly turn?: 'counterclockwise' | 'clockwise';
+  readonly frames:
+    | { readonly kind: 'line-integrals'; readonly file: string }
+    | { readonly kind: 'photographs'; readonly files: readonly string[]; readonly dark?: readonly string[]; readonly flat?: readonly string[]; readonly encoding: 'srgb' | 'linear' };
+  readonly reconstruction?: {
+    readonly method: 'fbp';
+    readonly window?: WindowName | 'formula';
+    /** Of window 'formula'. */
+    readonly formula?: string;
+    readonly cutoff?: number;
+    readonly size?: number;
+    readonly pixelSize?: number;
+    readonly centre?: readonly [x: number, y: number];
+  };
+}
+
+const longestText = 20e6;
+
+/**
+ * Reads a scan file, strictly. What is left out stays out; scanGeometry and scanGrid know the usual values.
+ * Throws BadInput, one sentence with the path of the key: not JSON, an unknown key (with the nearest known one), a missing key,
+ * a value of the wrong kind or out of range, a detector before the axis, an axis beside the detector, photographs ≠ angles.
+ */
+export function readScan(text: string): Scan {
+  if (text.length > longestText) throw new BadInput(`This scan file has ${grouped(text.length)} characters: at most ${grouped(longestText)} can be read.`);
+  let value: unknown;
+  try {
+    value = JSON.parse(text.replace(/^\uFEFF/, ''));
+  } catch (error) {
+    throw new BadInput(`This scan file is not JSON: ${whereJsonFails(text, (error as Error).message)}.`);
+  }
+  const mistake = mistakeIn(value, schema as unknown as Schema) ?? mistakeAcross(value as Scan);
+  if (mistake) throw new BadInput(mistake);
+  return value as Scan;
+}
+
+function whereJsonFails(text: string, message: string): string {
+  if (text.trim() === '') return 'it is empty';
+  const position = Number(/position (\d+)/.exec(message)?.[1] ?? NaN);
+  if (!(position < text.length)) return position >= text.length || /end of/i.test(message) ? 'it ends in the middle' : 'its brackets, quotes or commas do not match';
+  const before = text.slice(0, position).split('\n');
+  return `line ${before.length}, column ${before.at(-1)!.length + 1} has ${JSON.stringify(text[position])} where a bracket, quote, comma, value or key should be`;
+}
+
+/** The rules that tie one key to another. */
+function mistakeAcross({ beam, detector, angles, frames }: Scan): string | undefined {
+  if (beam.shape !== 'parallel' && beam.sourceToDetector < beam.sourceToAxis) {
+    return `The detector lies before the axis: beam.sourceToDetector is ${beam.sourceToDetector} mm and should be at least beam.sourceToAxis, ${beam.sourceToAxis} mm.`;
+  }
+  const reach = (detector.columns * detector.pitch) / 2;
+  if (Math.abs(detector.axisOffset ?? 0) >= reach) {
+    return `detector.axisOffset is ${detector.axisOffset} mm, which is beside the detector: ${detector.columns} cells of ${detector.pitch} mm reach ${Number(reach.toPrecision(6))} mm to either side.`;
+  }
+  const views = viewCount(angles);
+  if (frames.kind === 'photographs' && frames.files.length !== views) {
+    return `frames.files lists ${frames.files.length} photographs and angles has ${views} views: there should be one photograph for each view.`;
+  }
+  return undefined;
+}
+
+/** Number of views of a scan. */
+export const viewCount = (angles: Scan['angles']): number => ('list' in angles ? angles.list.length : angles.count);
+
+/**
+ * Writes a scan file that readScan reads back as the same scan; lists of numbers stay on one line.
+ * Throws BadInput where readScan would.
+ */
+export function writeScan(scan: Scan): string {
+  const lists: string[] = [];
+  const text = JSON.stringify(scan, (_, value) => (Array.isArray(value) && value.every((item) => typeof item === 'number') ? `\u0000${lists.push(JSON.stringify(value)) - 1}` : value), 2)
+    .replace(/"\\u0000(\d+)"/g, (_, index) => lists[Number(index)].replaceAll(',', ', '));
+  readScan(text);
+  return `${text}\n`;
+}
