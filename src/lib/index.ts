@@ -31,6 +31,32 @@ export * from './phantom/shapes.ts';
 export * from './phantom/shepp-logan.ts';
 export * from './phantom/value-at.ts';
 
+// Filters: the ramp, its windows, and windows of one's own
+export { windowNames, type Filter, type WindowFunction, type WindowName } from './filter/filter.ts';
+export { rampKernel } from './filter/ramp-kernel.ts';
+export { filterResponse } from './filter/filter-response.ts';
+export { filterKernel } from './filter/filter-kernel.ts';
+export { filterViews } from './filter/filter-views.ts';
+export { spectrum, type Spectrum } from './filter/spectrum.ts';
+export { compileWindow } from './filter/compile-window.ts';
+
+// Back from shadows to a slice
+export { backproject, backprojectSteps, type BackprojectOptions } from './reconstruct/backproject.ts';
+export { fbp, fbpSteps, type FbpOptions } from './reconstruct/fbp.ts';
+
+// Measures on pictures, and between them
+export type { Pixels } from './measure/pixels.ts';
+export { mae, psnr, rmse } from './measure/rmse.ts';
+export { ssim, type SsimSettings } from './measure/ssim.ts';
+export { correlation, linearFit, type LinearFit } from './measure/linear-fit.ts';
+export { interpolated, profile, type Profile } from './measure/profile.ts';
+export { fullWidthHalfMaximum, pointSpread, type PointSpread } from './measure/point-spread.ts';
+export { statistics, type Statistics } from './measure/statistics.ts';
+export { histogram, type Histogram } from './measure/histogram.ts';
+export { otsuThreshold } from './measure/otsu-threshold.ts';
+export { matthews } from './measure/matthews.ts';
+export { discMask } from './measure/disc-mask.ts';
+
 // Files, both ways
 export { BadInput } from './files/bad-input.ts';
 export { checkMemory, memoryLimit } from './files/memory-limit.ts';

@@ -1,0 +1,44 @@
+import { detectorIndex } from '../geometry/detector-position.ts';
+import { pixelPosition } from '../geometry/pixel-position.ts';
+import type { FanBeam, Image } from '../types.ts';
+import { columnsWhere } from './columns-where.ts';
+
+/**
+ * As smearParallel, along the rays of a fan on a flat detector, each value times (R/depth)^power: R the source's distance from the
+ * axis, depth that of the pixel, both along the ray through the axis. Filtered views want the power 2, rays counted alike 0.
+ * Pixels that lie behind the source, or less than their own width in front of it, get nothing.
+ * Source: Kak & Slaney, Principles of Computerized Tomographic Imaging (1988), ch. 3.4, with U = depth/R.
+ */
+// region backproject-fan
+export function smearFan(values: Float32Array, angle: number, geometry: FanBeam, image: Image, firstRow: number, endRow: number, power: 0 | 1 | 2): void {
+  const { width, pixelSize, data } = image;
+  const { sourceToAxis, sourceToDetector, pitch, detectors } = geometry;
+  const cos = Math.cos(angle), sin = Math.sin(angle);
+  const middle = detectorIndex(geometry, 0); // the cell, with its fraction, on which the axis falls
+  const scale = sourceToDetector / pitch;
+  const asideStep = scale * pixelSize * cos;
+  const depthStep = pixelSize * sin;
+  for (let row = firstRow; row < endRow; row++) {
+    const [x, y] = pixelPosition(image, 0, row);
+    const asideStart = scale * (x * cos + y * sin); // cells from the middle, times the depth
+    const depthStart = sourceToAxis + x * sin - y * cos;
+    const { first, end } = columnsWhere(width, [
+      { start: depthStart - pixelSize, step: depthStep },
+      { start: asideStart + middle * depthStart, step: asideStep + middle * depthStep }, // at cell 0 or after it
+      { start: (detectors - 1 - middle) * depthStart - asideStart, step: (detectors - 1 - middle) * depthStep - asideStep },
+    ]);
+    let aside = asideStart + first * asideStep;
+    let depth = depthStart + first * depthStep;
+    for (let pixel = row * width + first; pixel < row * width + end; pixel++) {
+      const at = middle + aside / depth;
+      const cell = at | 0;
+      const value = values[cell];
+      const nearness = sourceToAxis / depth;
+      const weight = power === 2 ? nearness * nearness : power === 1 ? nearness : 1;
+      data[pixel] += weight * (value + (at - cell) * (values[cell + 1] - value));
+      aside += asideStep;
+      depth += depthStep;
+    }
+  }
+}
+// endregion
