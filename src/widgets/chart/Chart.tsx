@@ -65,13 +65,13 @@ export function Chart(props: ChartProps) {
           {names.map(({ name, look }) => <li><svg width="26" height="10" aria-hidden="true"><path class={`curve look-${look}`} d="M1 5H25" /></svg> {name}</li>)}
         </ul>
       )}
-      <div ref={place} class={onDrag ? 'chart-place chart-drag' : 'chart-place'} style={{ aspectRatio: import.meta.env.SSR ? `${buildWidth} / ${height}` : undefined, height: import.meta.env.SSR ? undefined : `${height}px` }} onPointerDown={drag} onPointerMove={drag} {...still} />
+      <div ref={place} class={onDrag ? 'chart-place chart-drag' : 'chart-place'} style={{ height: `${height}px` }} onPointerDown={drag} onPointerMove={drag} {...still} />
     </figure>
   );
 }
 
-/** The width at build time; the page scales it to the column. */
-const buildWidth = 440;
+/** The width at build time: that of half a column. In a narrower place the drawing is scaled down. */
+const buildWidth = 320;
 
 type Library = typeof import('@observablehq/plot');
 let library: Library | undefined;

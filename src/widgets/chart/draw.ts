@@ -42,7 +42,7 @@ interface Frame { readonly left: number; readonly right: number; readonly top: n
 /** Axes, grid and curves, by Plot; every curve and rule is one <path>, so that `redraw` can move it without drawing the axes again. */
 export function draw(Plot: typeof PlotLibrary, drawing: Drawing, document?: Document): Drawn {
   const { width, height } = drawing;
-  const frame = { left: 46, right: width - 14, top: 12, bottom: height - 36 };
+  const frame = { left: 46, right: width - 14, top: 24, bottom: height - 34 };
   const domains = { x: domainOf(drawing, 'x'), y: domainOf(drawing, 'y') };
   const named = ({ label, unit }: Axis) => (unit ? `${label}, ${unit}` : label);
   const options = (axis: 'x' | 'y') => ({ domain: domains[axis], label: named(drawing[axis]), labelArrow: 'none' as const, tickFormat: tickWords, ticks: axis === 'x' ? Math.max(3, width / 80) : Math.max(3, height / 45) });
@@ -66,6 +66,7 @@ export function draw(Plot: typeof PlotLibrary, drawing: Drawing, document?: Docu
     marks: [Plot.ruleY([domains.y[0]], { stroke: 'currentColor' }), curves as never],
   } as never) as Element;
   element.setAttribute('role', 'img');
+  element.setAttribute('preserveAspectRatio', 'xMinYMin meet');
   return { element, ...scales, frame, domain: domains.x, key: sameness(drawing) };
 }
 

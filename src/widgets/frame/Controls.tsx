@@ -38,11 +38,12 @@ function RangeControl({ id, name, control, state, set }: ControlProps<Range<Stat
   return (
     <div class="plate-control plate-range">
       <label for={id}>{control.label}</label>
-      <output for={id}>{inWords(control, state, value)}</output>
+      {control.format && <output for={id}>{inWords(control, state, value)}</output>}
       <div class="plate-slider">
         {control.play && <Play name={name} control={control} state={state} set={set} />}
         <input id={id} type="range" min={min} max={max} step={control.step} value={value} aria-valuetext={inWords(control, state, value)} onInput={move} autocomplete="off" />
         <input type="number" min={min} max={max} step={control.step} value={value} aria-label={`${control.label}${control.unit ? `, ${control.unit}` : ''}`} onChange={type} autocomplete="off" />
+        {control.unit && <span class="plate-unit">{control.unit}</span>}
       </div>
       <Help id={id} text={control.help} />
     </div>

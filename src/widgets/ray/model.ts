@@ -82,7 +82,7 @@ export const ray = definePlate<RayState, RayResult>({
 
   describe({ energy, offset, angle }, { crossings, integral, brightness }) {
     const met = crossings.filter(({ chord }) => chord > 1e-6).map(({ title, chord }) => `${chord.toFixed(1)} mm of ${title}`);
-    const where = `At ${energy} keV and an angle of view of ${angle}°, the ray ${String(Math.abs(offset))} mm ${offset < 0 ? 'to the negative side' : 'to the positive side'} of the centre`;
+    const where = `At ${energy} keV and an angle of view of ${angle}°, the ray ${offset === 0 ? 'through the centre' : `${offset < 0 ? '−' : '+'}${Math.abs(offset)} mm from the centre`}`;
     if (met.length === 0) return `${where} misses the disc: all of its light arrives, and its line integral is 0.`;
     return `${where} crosses ${met.join(' and ')}. Its line integral is ${integral.toFixed(3)}, and ${(100 * brightness).toPrecision(3)} % of its light arrives.`;
   },
