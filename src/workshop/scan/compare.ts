@@ -1,5 +1,5 @@
 /** Two slices side by side: the second brought onto the pixels of the first, and how far apart they are. */
-import { correlation, linearFit, psnr, rmse, ssim, type Grid, type Image, type Table2D } from '../../lib/index.ts';
+import { correlation, interpolated, linearFit, pixelPosition, psnr, rmse, ssim, turned, type Grid, type Image, type Table2D } from '../../lib/index.ts';
 
 /** How a picture that the reader loads is to be laid beside a slice. */
 export interface Placement {
@@ -51,13 +51,10 @@ export function sameGrid(a: Grid, b: Grid): boolean {
 export function resampled(image: Image, grid: Grid): Image {
   if (sameGrid(image, grid)) return image;
   const data = new Float32Array(grid.width * grid.height);
-  const [gx, gy] = grid.centre ?? [0, 0], [ix, iy] = image.centre ?? [0, 0];
   for (let row = 0; row < grid.height; row++) {
-    const y = gy + ((grid.height - 1) / 2 - row) * grid.pixelSize;
-    const v = (image.height - 1) / 2 - (y - iy) / image.pixelSize;
     for (let column = 0; column < grid.width; column++) {
-      const x = gx + (column - (grid.width - 1) / 2) * grid.pixelSize;
-      data[row * grid.width + column] = between(image, (x - ix) / image.pixelSize + (image.width - 1) / 2, v);
+      const [x, y] = pixelPosition(grid, column, row);
+      data[row * grid.width + column] = interpolated(image, x, y) || 0; // NaN outside the image
     }
   }
   return { ...grid, data };
@@ -97,22 +94,12 @@ export function bestLaid(table: Table2D, placement: Placement, slice: Image): { 
   return best;
 }
 
-function between({ width, height, data }: Image, u: number, v: number): number {
-  if (!(u > -0.5 && v > -0.5 && u < width - 0.5 && v < height - 0.5)) return 0;
-  const c0 = Math.min(Math.max(Math.floor(u), 0), width - 1), c1 = Math.min(c0 + 1, width - 1);
-  const r0 = Math.min(Math.max(Math.floor(v), 0), height - 1), r1 = Math.min(r0 + 1, height - 1);
-  const s = Math.min(Math.max(u - c0, 0), 1), t = Math.min(Math.max(v - r0, 0), 1);
-  const upper = (1 - s) * data[r0 * width + c0] + s * data[r0 * width + c1];
-  const lower = (1 - s) * data[r1 * width + c0] + s * data[r1 * width + c1];
-  return (1 - t) * upper + t * lower;
-}
-
-function quarterLeft({ rows, columns, data }: Table2D): Table2D {
+/** A quarter turn to the left: rows and columns exchanged, then upside down. */
+function quarterLeft(table: Table2D): Table2D {
+  const { rows, columns, data } = turned(table);
   const result = new Float32Array(data.length);
-  for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) result[(columns - 1 - column) * rows + row] = data[row * columns + column];
-  }
-  return { rows: columns, columns: rows, data: result };
+  for (let row = 0; row < rows; row++) result.set(data.subarray(row * columns, (row + 1) * columns), (rows - 1 - row) * columns);
+  return { rows, columns, data: result };
 }
 
 function mirroredTable({ rows, columns, data }: Table2D): Table2D {

@@ -1,0 +1,145 @@
+/** The sheet with its five questions: holds the state, hands work to the darkroom, puts everything away. */
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { BadInput, scanSinogram, type FlatBeam, type Sinogram } from '../../lib/index.ts';
+import { chooseSpecimen } from '../../widgets/specimen/choice.ts';
+import { forgetOwnSlice, saveOwnSlice } from '../../widgets/specimen/store.ts';
+import { Bring } from './Bring.tsx';
+import { makeSlice, readFile } from './darkroom.ts';
+import { faultsOf } from './faults.ts';
+import { forget, recall, remember } from './keep.ts';
+import { Look } from './Look.tsx';
+import { Make, type Making } from './Make.tsx';
+import * as model from './model.ts';
+import type { Sheet } from './model.ts';
+import { darkCells, lineIntegrals } from './prepare.ts';
+import { receive, receivePicture, type GivenFile } from './receive.ts';
+import { flatGeometry, scanOf } from './scanfile.ts';
+import { TakeAway } from './TakeAway.tsx';
+import { Tell } from './Tell.tsx';
+import { remarks as remarksOn } from './warnings.ts';
+import './scan.css';
+
+export function ScanSheet() {
+  const [sheet, setSheet] = useState<Sheet>(model.emptySheet);
+  const [ready, setReady] = useState(false);
+  const [reading, setReading] = useState(false);
+  const [making, setMaking] = useState<Making>();
+  const [kept, setKept] = useState<string>();
+  const newest = useRef(sheet);
+  newest.current = sheet;
+
+  const turn = (change: (sheet: Sheet) => Sheet) => setSheet((now) => change(now));
+  const complain = (place: model.Place, error: unknown) => turn((now) => model.complain(now, place, sentenceOf(error)));
+
+  useEffect(() => {
+    recall().then((found) => { if (found) setSheet((now) => (now === model.emptySheet ? found : now)); }, () => {}).finally(() => setReady(true));
+  }, []);
+  useEffect(() => {
+    if (!ready) return;
+    const timer = setTimeout(() => remember(newest.current).then(() => setKept(undefined), () => setKept('This browser keeps nothing for this page (private window, or no room left), so a reload will lose what lies here.')), 250);
+    return () => clearTimeout(timer);
+  }, [sheet, ready]);
+
+  const bring = async (files: GivenFile[], sample?: string) => {
+    setReading(true);
+    try {
+      const { brought, scan } = await receive(files, readFile, newest.current.brought);
+      making?.stop();
+      turn((now) => model.bring(now, { ...brought, sample }, scan));
+    } catch (error) {
+      complain('brought', error);
+    } finally {
+      setReading(false);
+    }
+  };
+  const make = async () => {
+    const { brought, taken, recipe } = newest.current;
+    if (!brought || !taken) return;
+    const control = new AbortController();
+    const stop = () => control.abort();
+    setMaking({ fraction: 0, stop });
+    const began = performance.now();
+    try {
+      const image = await makeSlice(brought.pages[brought.page], taken, recipe, { signal: control.signal, progress: (fraction) => setMaking({ fraction, stop }) });
+      if (newest.current.brought !== brought) return;
+      const slice = { image, taken, recipe, page: brought.page, seconds: (performance.now() - began) / 1000 };
+      turn((now) => model.developed(now, slice));
+      await saveOwnSlice(image, taken.title || 'A slice of your own scan').catch(() => {});
+    } catch (error) {
+      if (!control.signal.aborted) complain('slice', error);
+    } finally {
+      setMaking(undefined);
+    }
+  };
+  const layPicture = async (files: GivenFile[]) => {
+    try {
+      const { name, table } = await receivePicture(files, readFile);
+      turn((now) => model.layPicture(now, name, table));
+    } catch (error) {
+      complain('beside', error);
+    }
+  };
+  const forgetAll = async () => {
+    making?.stop();
+    setSheet(model.emptySheet);
+    await Promise.all([forget(), forgetOwnSlice()]).catch(() => {});
+  };
+
+  const { brought, taken, recipe, slice } = sheet;
+  const table = brought?.pages[brought.page];
+  const faults = useMemo(() => (table && taken ? faultsOf(table, taken, recipe) : {}), [table, taken, recipe]);
+  const grid = useMemo(() => ({ width: recipe.size, height: recipe.size, pixelSize: recipe.pixelSize, centre: recipe.centre }), [recipe]);
+  const upright = useMemo(() => (table && taken ? lineIntegrals(table, taken) : undefined), [table, taken?.viewsIn, taken?.numbers, taken?.bright, taken?.unit]);
+  const { geometry, sinogram, trouble } = useMemo(() => seen(upright, taken), [upright, taken]);
+  const remarks = useMemo(() => (geometry && sinogram ? remarksOn(geometry, sinogram, grid, taken?.numbers === 'brightness' ? darkCells(table!) : 0) : []), [geometry, sinogram, grid]);
+
+  return (
+    <div class="scan-sheet" data-ready={ready || undefined}>
+      {kept && <p class="scan-row scan-note" role="status">{kept}</p>}
+      <Question number={1} title="What did you bring?">
+        <Bring sheet={sheet} reading={reading} onFiles={bring} onPage={(page) => turn((now) => model.turnPage(now, page))} onForget={forgetAll} />
+      </Question>
+      <Question number={2} title="How was it taken?" waits={!taken && 'The answers come when there is a scan to ask about.'}>
+        {taken && <Tell sheet={trouble ? model.complain(sheet, 'taken', trouble) : sheet} faults={faults} geometry={geometry} grid={grid} sinogram={sinogram} remarks={remarks} onAnswer={(changes) => turn((now) => model.answer(now, changes))} />}
+      </Question>
+      <Question number={3} title="Make the slice" waits={!taken && 'Nothing to make it from yet.'}>
+        {taken && <Make sheet={sheet} faults={faults} making={making} onWish={(changes) => turn((now) => model.wish(now, changes))} onFill={() => turn(model.fillField)} onMake={make} />}
+      </Question>
+      <Question number={4} title="Look and compare" waits={!slice && 'No slice yet.'}>
+        {slice && (
+          <Look sheet={sheet} slice={slice} onLook={(look) => turn((now) => model.lookAt(now, look))} onAside={() => turn(model.layAside)} onPicture={layPicture}
+            onMove={(changes) => turn((now) => model.movePicture(now, changes))} onClear={() => turn(model.clearBeside)} />
+        )}
+        {slice && <p class="scan-row">The plates of the book can show this slice too. <button type="button" onClick={() => chooseSpecimen('own')}>Make it my specimen</button></p>}
+      </Question>
+      <Question number={5} title="Take it away" waits={!slice && 'No slice yet.'}>
+        {slice && brought && <TakeAway sheet={sheet} slice={slice} pages={brought.pages} onTrouble={(sentence) => turn((now) => model.complain(now, 'away', sentence))} />}
+      </Question>
+    </div>
+  );
+}
+
+function Question({ number, title, waits, children }: { number: number; title: string; waits?: string | false; children?: preact.ComponentChildren }) {
+  return (
+    <section class={waits ? 'scan-question scan-waits' : 'scan-question'} aria-labelledby={`scan-question-${number}`}>
+      <h2 id={`scan-question-${number}`}><span class="scan-number">{number}</span> {title}</h2>
+      <div class="scan-body">{waits ? <p class="scan-hint">{waits}</p> : children}</div>
+    </section>
+  );
+}
+
+/** The geometry and the sinogram as the library counts them, or why there is none. */
+function seen(upright: ReturnType<typeof lineIntegrals> | undefined, taken: model.Taken | undefined): { geometry?: FlatBeam; sinogram?: Sinogram; trouble?: string } {
+  if (!upright || !taken) return {};
+  try {
+    return { geometry: flatGeometry(taken, upright.rows, upright.columns), sinogram: scanSinogram(scanOf(taken, undefined, upright.rows, upright.columns), upright) };
+  } catch (error) {
+    return { trouble: sentenceOf(error) };
+  }
+}
+
+/** BadInput speaks for itself; anything else is a mistake of ours and says so. */
+function sentenceOf(error: unknown): string {
+  if (error instanceof BadInput || error instanceof RangeError) return error.message;
+  return `Something went wrong that is not your doing: ${error instanceof Error ? error.message : String(error)}`;
+}
