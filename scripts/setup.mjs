@@ -12,13 +12,15 @@ const windows = process.platform === 'win32';
 /** The Node that package.json pins, as the `node` package installs it. */
 export const pinnedNode = join(root, 'node_modules', 'node', 'bin', windows ? 'node.exe' : 'node');
 
+/** @type {Record<string, string | undefined>} */
 export const environment = {
   ...process.env,
   ASTRO_TELEMETRY_DISABLED: '1',
   PATH: [join(root, 'node_modules', '.bin'), process.env.PATH].join(delimiter),
 };
 
-/** Stops with one sentence. */
+/** Stops with one sentence.
+ * @returns {never} */
 export function stop(sentence) {
   console.error(sentence);
   process.exit(1);
