@@ -71,3 +71,7 @@ export { guessOrientation, turned, type Orientation } from './files/orientation.
 export { readScan, writeScan, type Scan } from './files/scan.ts';
 export { scanGeometry, scanGrid } from './files/scan-geometry.ts';
 export { scanSinogram } from './files/scan-sinogram.ts';
+
+// The library against the outside world
+export type { Check, CheckResult, LoadFixture } from './verify/check.ts';
+export { passes, runChecks, type RunOptions } from './verify/run.ts';

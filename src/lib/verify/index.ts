@@ -1,0 +1,25 @@
+import type { Check } from './check.ts';
+import { fanGeometryChecks } from './fan-geometry.ts';
+import { fileChecks } from './files.ts';
+import { kernelChecks } from './kernels.ts';
+import { metricChecks } from './metrics.ts';
+import { momentChecks } from './moments.ts';
+import { parityChecks } from './parity.ts';
+import { phantomChecks } from './phantom.ts';
+import { projectionChecks } from './projections.ts';
+import { reconstructionChecks } from './reconstruction.ts';
+import { samplingChecks } from './sampling.ts';
+
+/** Every comparison with the outside world, in the order of the check values' letters. */
+export const checks: readonly Check[] = [
+  ...phantomChecks, // A
+  ...projectionChecks, // B
+  ...momentChecks, // C
+  ...kernelChecks, // D
+  ...parityChecks, // E
+  ...fanGeometryChecks, // F
+  ...samplingChecks, // H
+  ...metricChecks, // N
+  ...fileChecks, // O
+  ...reconstructionChecks, // the head phantom, reconstructed
+];
