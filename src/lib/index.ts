@@ -75,3 +75,8 @@ export { scanSinogram } from './files/scan-sinogram.ts';
 // The library against the outside world
 export type { Check, CheckResult, LoadFixture } from './verify/check.ts';
 export { passes, runChecks, type RunOptions } from './verify/run.ts';
+
+// Projections of pictures, and their transpose
+export * from './project/forward-project.ts';
+export * from './project/projection-moment.ts';
+export * from './project/transpose-project.ts';
