@@ -2,34 +2,39 @@
 export * from './types.ts';
 
 // Long work, in steps that can be followed and stopped
-export * from './engine/steps.ts';
+export { finish, part, run, type Steps } from './engine/steps.ts';
 
 // What X-rays lose in a material
 export * from './physics/attenuation.ts';
 
 // Beams, rays, pixels; how much of the turn a scan saw, and how many views it needs
-export * from './geometry/beams.ts';
-export * from './geometry/coverage.ts';
-export * from './geometry/detector-position.ts';
-export * from './geometry/equal-angles.ts';
-export * from './geometry/fan.ts';
-export * from './geometry/field-radius.ts';
-export * from './geometry/magnification.ts';
-export * from './geometry/parker-weight.ts';
-export * from './geometry/pixel-position.ts';
-export * from './geometry/point-on-detector.ts';
-export * from './geometry/ray-of.ts';
-export * from './geometry/view-weights.ts';
-export * from './geometry/views-needed.ts';
+export { fanBeam, parallelBeam, type FanOptions, type ViewsOptions } from './geometry/beams.ts';
+export { coverage, type Coverage } from './geometry/coverage.ts';
+export { detectorIndex, detectorPosition } from './geometry/detector-position.ts';
+export { equalAngles } from './geometry/equal-angles.ts';
+export { conjugateRay, detectorReach, halfFanAngle, shortScanTurn, widestRay } from './geometry/fan.ts';
+export { fieldRadius } from './geometry/field-radius.ts';
+export { magnification } from './geometry/magnification.ts';
+export { parkerWeight } from './geometry/parker-weight.ts';
+export { pixelAt, pixelPosition } from './geometry/pixel-position.ts';
+export { pointInFan, pointOfDetector, pointOnDetector, sourcePosition, type PointInFan } from './geometry/point-on-detector.ts';
+export { rayOf, type Ray } from './geometry/ray-of.ts';
+export { viewWeights } from './geometry/view-weights.ts';
+export { detailKept, viewsNeeded, type ViewsAnswer, type ViewsQuestion } from './geometry/views-needed.ts';
 
 // Phantoms and their exact projections
-export * from './phantom/line-integral.ts';
-export * from './phantom/mass.ts';
-export * from './phantom/project-phantom.ts';
-export * from './phantom/rasterize.ts';
-export * from './phantom/shapes.ts';
-export * from './phantom/shepp-logan.ts';
-export * from './phantom/value-at.ts';
+export { lineIntegral } from './phantom/line-integral.ts';
+export { centreOfMass, mass } from './phantom/mass.ts';
+export { projectPhantom, type ProjectPhantomOptions } from './phantom/project-phantom.ts';
+export { rasterize } from './phantom/rasterize.ts';
+export { bead, disc, ellipse, gaussian, type Ellipse, type Gaussian, type Phantom, type Shape } from './phantom/shapes.ts';
+export { sheppLogan, type SheppLoganOptions } from './phantom/shepp-logan.ts';
+export { valueAt } from './phantom/value-at.ts';
+
+// Projections of pictures, and their transpose
+export { forwardProject, forwardProjectSteps } from './project/forward-project.ts';
+export { transposeProject, transposeProjectSteps } from './project/transpose-project.ts';
+export { projectionMoment } from './project/projection-moment.ts';
 
 // Filters: the ramp, its windows, and windows of one's own
 export { windowNames, type Filter, type WindowFunction, type WindowName } from './filter/filter.ts';
@@ -75,8 +80,3 @@ export { scanSinogram } from './files/scan-sinogram.ts';
 // The library against the outside world
 export type { Check, CheckResult, LoadFixture } from './verify/check.ts';
 export { passes, runChecks, type RunOptions } from './verify/run.ts';
-
-// Projections of pictures, and their transpose
-export * from './project/forward-project.ts';
-export * from './project/projection-moment.ts';
-export * from './project/transpose-project.ts';
