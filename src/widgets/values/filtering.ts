@@ -1,7 +1,7 @@
 /** Every number of chapter 5, worked out with the library when the book is built. */
 import {
   backproject, disc, discMask, fbp, filterKernel, fullWidthHalfMaximum, gaussian, parallelBeam, profile, projectPhantom, rampKernel, rasterize,
-  statistics,
+  statistics, viewWeights,
 } from '../../lib/index.ts';
 import type { WindowName } from '../../lib/index.ts';
 
@@ -56,7 +56,7 @@ function discWith(ring: Float64Array): number {
   const { data } = projectPhantom([disc(0, 0, 40, 1)], geometry);
   const filtered = Float32Array.from({ length: 128 }, (_, j) => sum(data.subarray(0, 128).map((value, k) => value * ring[(j - k + ring.length) % ring.length])));
   for (let view = 0; view < 180; view++) data.set(filtered, view * 128); // a centred disc looks alike from every side
-  const picture = backproject({ views: 180, detectors: 128, data }, geometry, { width: 128, height: 128, pixelSize: 1 });
+  const picture = backproject({ views: 180, detectors: 128, data }, geometry, { width: 128, height: 128, pixelSize: 1 }, { weights: viewWeights(geometry) });
   return statistics(picture, discMask(picture, 0, 0, 20)).mean;
 }
 

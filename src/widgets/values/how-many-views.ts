@@ -1,11 +1,10 @@
 /** Every number of chapter 6, worked out with the library when the book is built. */
 import {
-  backproject, coverage, detailKept, discMask, equalAngles, fbp, filterViews, gaussian, parallelBeam, projectPhantom, rmse, viewWeights, viewsNeeded,
+  backproject, detailKept, discMask, equalAngles, fbp, filterViews, gaussian, interpolated, parallelBeam, projectPhantom, rmse, viewWeights, viewsNeeded,
 } from '../../lib/index.ts';
+import type { Image } from '../../lib/index.ts';
 import { gridFor, pictureOf, shadowsOf, specimen } from '../specimen/specimen.ts';
 import { pixelNoise } from './filtering.ts';
-
-const sum = (list: Iterable<number>) => [...list].reduce((total, value) => total + value, 0);
 
 // The object of this chapter: the capsule's slice, with the wall of its vial as the finest thing that matters.
 const capsule = specimen('capsule');
@@ -19,23 +18,20 @@ const cells = diameter / pitch;
 /** Out to here a point is free of streaks: N/(π·fmax), with fmax = 1/period. */
 const cleanRadius = (views: number, finest: number) => (views * finest) / Math.PI;
 
-// The star around a small bead, in cells: how far the picture swings on circles about it.
+// The star around a small bead, lengths in cells. Cells four times finer than the filter's band needs, so that straight-line
+// interpolation between them adds nothing; then cells that the band needs in full.
 const starViews = 45;
-const star = starPicture();
-function starPicture() {
-  const geometry = parallelBeam({ views: starViews, detectors: 129, pitch: 1 });
+const starRadius = cleanRadius(starViews, 2);
+const stars = { fine: starPicture(4), coarse: starPicture(1) };
+function starPicture(finer: number) {
+  const geometry = parallelBeam({ views: starViews, detectors: 120 * finer + 1, pitch: 1 / finer });
   const bead = projectPhantom([gaussian(0, 0, 0.5, 1)], geometry);
-  return fbp(bead, geometry, { window: 'ramp', grid: { width: 321, height: 321, pixelSize: 0.25 } });
+  return fbp(bead, geometry, { window: 'ramp', cutoff: 1 / finer, grid: { width: 321, height: 321, pixelSize: 0.25 } });
 }
 /** Greatest less least on a circle about the bead, as a percentage of the bead's height. */
-function swing(radius: number): number {
-  const middle = (star.width - 1) / 2;
-  const values = equalAngles(1440, 2 * Math.PI).map((angle) => {
-    const column = Math.round(middle + (radius * Math.cos(angle)) / star.pixelSize);
-    const row = Math.round(middle - (radius * Math.sin(angle)) / star.pixelSize);
-    return star.data[row * star.width + column];
-  });
-  return (100 * (Math.max(...values) - Math.min(...values))) / star.data[middle * star.width + middle];
+function swing(picture: Image, radius: number): number {
+  const values = equalAngles(1440, 2 * Math.PI).map((angle) => interpolated(picture, radius * Math.cos(angle), radius * Math.sin(angle)));
+  return (100 * (Math.max(...values) - Math.min(...values))) / interpolated(picture, 0, 0);
 }
 
 // The capsule from so many views over half a turn.
@@ -43,7 +39,7 @@ const grid = gridFor(capsule, 128);
 const truth = pictureOf(capsule, grid);
 const inside = discMask(grid, 0, 0, 39);
 const beam = (angles: readonly number[]) => parallelBeam({ angles, detectors: 129, pitch: grid.pixelSize });
-const error = (picture: Parameters<typeof rmse>[0]) => rmse(picture, truth, inside);
+const error = (picture: Image) => rmse(picture, truth, inside);
 const errorFrom = (views: number) => error(fbp(shadowsOf(capsule, beam(equalAngles(views, Math.PI))), beam(equalAngles(views, Math.PI)), { window: 'ramp', grid }));
 
 // A quarter of 180 views lost in three ways.
@@ -65,11 +61,9 @@ function scattered(count: number): (view: number) => boolean {
 function afterLoss(how: keyof typeof losses) {
   const geometry = beam(all.filter((_, view) => !losses[how](view)));
   const filtered = filterViews(shadowsOf(capsule, geometry), geometry.pitch, { window: 'ramp' });
-  const equal = new Float64Array(geometry.angles.length).fill(Math.PI / geometry.angles.length);
-  return {
-    equal: error(backproject(filtered, geometry, grid, { weights: equal })),
-    share: error(backproject(filtered, geometry, grid, { weights: viewWeights(geometry) })),
-  };
+  const share = viewWeights(geometry);
+  const errorWith = (weights: Float64Array) => error(backproject(filtered, geometry, grid, { weights }));
+  return { equal: errorWith(share.map(() => Math.PI / share.length)), share: errorWith(share), capped: errorWith(share.map((weight) => Math.min(weight, (3 * Math.PI) / total))) };
 }
 const lossErrors = { none: afterLoss('none'), every: afterLoss('every'), scattered: afterLoss('scattered'), block: afterLoss('block') };
 
@@ -94,11 +88,12 @@ export const values = {
   cells: { value: cells, unit: '' },
   fan: { value: fan, unit: '°' },
   starViews: { value: starViews, unit: '' },
-  starRadius: { value: cleanRadius(starViews, 2), unit: 'cells' },
-  starInner: { value: 80, unit: '%' },
-  starInside: { value: swing(0.8 * cleanRadius(starViews, 2)), unit: '%' },
-  starOuter: { value: 120, unit: '%' },
-  starOutside: { value: swing(1.2 * cleanRadius(starViews, 2)), unit: '%' },
+  starRadius: { value: starRadius, unit: 'cells' },
+  starInner: { value: 90, unit: '%' },
+  starInside: { value: swing(stars.fine, 0.9 * starRadius), unit: '%' },
+  starOuter: { value: 110, unit: '%' },
+  starOutside: { value: swing(stars.fine, 1.1 * starRadius), unit: '%' },
+  starCoarse: { value: swing(stars.coarse, 0.9 * starRadius), unit: '%' },
   viewsPeriod: { value: viewsNeeded({ rule: 'period', diameter, detail: period }).views, unit: '' },
   viewsPitch: { value: viewsNeeded({ rule: 'pitch', diameter, pitch }).views, unit: '' },
   viewsPixel: { value: viewsNeeded({ rule: 'one-pixel', diameter, pitch }).views, unit: '' },
@@ -113,7 +108,6 @@ export const values = {
   cells180: { value: (2 * 180) / Math.PI, unit: '' },
   gridPitch: { value: grid.pixelSize, unit: 'mm' },
   gridViews: { value: viewsNeeded({ rule: 'pitch', diameter, pitch: grid.pixelSize }).views, unit: '' },
-  oil: { value: truth.data[Math.floor(64 + 6 / grid.pixelSize) * grid.width + Math.floor(64 + 15 / grid.pixelSize)], unit: '1/mm' },
   error45: { value: errorFrom(45), unit: '1/mm' },
   error90: { value: errorFrom(90), unit: '1/mm' },
   error180: { value: errorFrom(180), unit: '1/mm' },
@@ -124,17 +118,21 @@ export const values = {
   gapViews: { value: gapViews, unit: '' },
   gapRegular: { value: degrees(Math.min(...gapWeights)), unit: '°' },
   gapEdge: { value: degrees(Math.max(...gapWeights)), unit: '°' },
-  gapEdgeRadians: { value: Math.max(...gapWeights), unit: 'rad' },
+  lossGap: { value: degrees((total / 4 + 1) * Math.PI / total), unit: '°' },
   lossTotal: { value: total, unit: '' },
   lossLost: { value: total / 4, unit: '' },
   lossNoneEqual: { value: lossErrors.none.equal, unit: '1/mm' },
   lossNoneShare: { value: lossErrors.none.share, unit: '1/mm' },
+  lossNoneCapped: { value: lossErrors.none.capped, unit: '1/mm' },
   lossEveryEqual: { value: lossErrors.every.equal, unit: '1/mm' },
   lossEveryShare: { value: lossErrors.every.share, unit: '1/mm' },
+  lossEveryCapped: { value: lossErrors.every.capped, unit: '1/mm' },
   lossScatteredEqual: { value: lossErrors.scattered.equal, unit: '1/mm' },
   lossScatteredShare: { value: lossErrors.scattered.share, unit: '1/mm' },
+  lossScatteredCapped: { value: lossErrors.scattered.capped, unit: '1/mm' },
   lossBlockEqual: { value: lossErrors.block.equal, unit: '1/mm' },
   lossBlockShare: { value: lossErrors.block.share, unit: '1/mm' },
+  lossBlockCapped: { value: lossErrors.block.capped, unit: '1/mm' },
   photons: { value: photons, unit: '' },
   lineIntegral: { value: p, unit: '' },
   noise45: { value: pixelNoise(lineNoise(45), 45, pitch), unit: '1/mm' },
