@@ -1,6 +1,6 @@
 /** Every number that chapter 4 prints, worked out with the library when the book is built. */
 import { backproject, bead, disc, forwardProject, linearFit, mass, parallelBeam, projectPhantom, viewWeights } from '../../lib/index.ts';
-import type { Image, Phantom } from '../../lib/index.ts';
+import type { Grid, Image, Phantom } from '../../lib/index.ts';
 
 // Four pixels, two views: forwards and back with weights of 1.
 const four: Image = { width: 2, height: 2, pixelSize: 1, data: Float32Array.of(1, 2, 3, 4) };
@@ -10,13 +10,15 @@ const [, left, right, , , lower, upper] = shadows.data; // down the columns, s t
 const back = backproject(shadows, twoViews, four, { weights: [1, 1] });
 const inner = (a: ArrayLike<number>, b: ArrayLike<number>) => Array.from(a).reduce((sum, value, i) => sum + value * b[i], 0);
 
-/** Backprojection over half a turn at single points, from exact shadows. */
+/** Exact shadows over half a turn, smeared back on a grid. */
 const views = 720;
-function smearedAt(phantom: Phantom, points: readonly (readonly [number, number])[], count = views): number[] {
-  const beam = parallelBeam({ views: count, detectors: 1201, pitch: 0.1 });
-  const sinogram = projectPhantom(phantom, beam, { cell: 'average' });
-  const weights = viewWeights(beam);
-  return points.map((centre) => backproject(sinogram, beam, { width: 1, height: 1, pixelSize: 0.1, centre }, { weights }).data[0]);
+function smeared(phantom: Phantom, grid: Grid): Float32Array {
+  const beam = parallelBeam({ views, detectors: 1001, pitch: 0.1 });
+  return backproject(projectPhantom(phantom, beam, { cell: 'average' }), beam, grid, { weights: viewWeights(beam) }).data;
+}
+/** On the positive x axis, at distances that are multiples of the step. */
+function smearedAlong(phantom: Phantom, step: number, count: number): Float32Array {
+  return smeared(phantom, { width: count, height: 1, pixelSize: step, centre: [step * (count - 1) / 2, 0] });
 }
 
 // One bead: b times r against the bead's mass.
@@ -24,24 +26,24 @@ const [beadWidth, beadMu] = [1, 0.2]; // mm, 1/mm
 const oneBead = [bead(0, 0, beadWidth, beadMu)];
 const beadMass = mass(oneBead);
 const distances = [5, 10, 20]; // mm
-const away = (r: number): [number, number] => [r * Math.cos(0.3), r * Math.sin(0.3)];
-const around = smearedAt(oneBead, distances.map(away));
-const many = Array.from({ length: 15 }, (_, i) => 3 * 1.16 ** i); // 3 to 24 mm
+const beadLine = smearedAlong(oneBead, 0.5, 51); // 0 to 25 mm
+const around = distances.map((r) => beadLine[2 * r]);
+const far = Array.from(beadLine, (b, i) => ({ b, r: i / 2 })).slice(6); // from 3 mm
 const logarithms = (list: number[]) => ({ width: list.length, height: 1, data: list.map(Math.log) });
-const power = linearFit(logarithms(many), logarithms(smearedAt(oneBead, many.map(away)))).slope;
+const power = linearFit(logarithms(far.map(({ r }) => r)), logarithms(far.map(({ b }) => b))).slope;
 
 // A disc: middle, rim, beyond, and where the smeared picture has fallen to half.
 const [radius, mu] = [20, 0.02]; // mm, 1/mm
 const plain = [disc(0, 0, radius, mu)];
-const outward = Array.from({ length: 321 }, (_, i) => i / 8); // mm
-const fallen = smearedAt(plain, outward.map(away));
-const at = (r: number) => fallen[outward.indexOf(r)];
-const half = outward[fallen.findIndex((b) => b < fallen[0] / 2)];
+const fallen = smearedAlong(plain, 0.125, 321); // 0 to 40 mm
+const at = (r: number) => fallen[8 * r];
+const half = fallen.findIndex((b) => b < fallen[0] / 2) / 8;
 
 // A tube: its empty bore against the rim of its wall.
 const bore = 8; // mm
 const tube = [...plain, disc(0, 0, bore, -mu)];
-const [hole, rim, wall] = smearedAt(tube, [[0, 0], away(radius), away((radius + bore) / 2)]);
+const tubeLine = smearedAlong(tube, 1, radius + 1);
+const [hole, rim, wall] = [0, radius, (radius + bore) / 2].map((r) => tubeLine[r]);
 
 // The star: how far out the arms of few views touch.
 const few = 12;
@@ -81,8 +83,8 @@ export const values = {
   around1: { value: around[1], unit: '' },
   around2: { value: around[2], unit: '' },
   power: { value: power, unit: '' },
-  powerFrom: { value: many[0], unit: 'mm' },
-  powerTo: { value: many[many.length - 1], unit: 'mm' },
+  powerFrom: { value: far[0].r, unit: 'mm' },
+  powerTo: { value: far[far.length - 1].r, unit: 'mm' },
 
   radius: { value: radius, unit: 'mm' },
   mu: { value: mu, unit: '1/mm' },
@@ -125,7 +127,7 @@ export const values = {
 
     inner: { value: ask.inner, unit: 'mm' },
     outer: { value: ask.outer, unit: 'mm' },
-    hole: { value: smearedAt([disc(0, 0, ask.outer, ask.mu), disc(0, 0, ask.inner, -ask.mu)], [[0, 0]])[0], unit: '' },
+    hole: { value: smearedAlong([disc(0, 0, ask.outer, ask.mu), disc(0, 0, ask.inner, -ask.mu)], 1, 1)[0], unit: '' },
 
     views: { value: ask.views, unit: '' },
     bead: { value: ask.bead, unit: 'mm' },
