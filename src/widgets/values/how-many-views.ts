@@ -40,7 +40,11 @@ const truth = pictureOf(capsule, grid);
 const inside = discMask(grid, 0, 0, 39);
 const beam = (angles: readonly number[]) => parallelBeam({ angles, detectors: 129, pitch: grid.pixelSize });
 const error = (picture: Image) => rmse(picture, truth, inside);
-const errorFrom = (views: number) => error(fbp(shadowsOf(capsule, beam(equalAngles(views, Math.PI))), beam(equalAngles(views, Math.PI)), { window: 'ramp', grid }));
+function errorFrom(views: number, subject = capsule): number {
+  const geometry = beam(equalAngles(views, Math.PI));
+  return rmse(fbp(shadowsOf(subject, geometry), geometry, { window: 'ramp', grid }), pictureOf(subject, grid), inside);
+}
+const springless = { ...capsule, phantom: capsule.phantom!.slice(0, -4) }; // the last four discs are the spring
 
 // A quarter of 180 views lost in three ways.
 const total = 180;
@@ -109,6 +113,7 @@ export const values = {
   gridPitch: { value: grid.pixelSize, unit: 'mm' },
   gridViews: { value: viewsNeeded({ rule: 'pitch', diameter, pitch: grid.pixelSize }).views, unit: '' },
   error45: { value: errorFrom(45), unit: '1/mm' },
+  springless45: { value: errorFrom(45, springless), unit: '1/mm' },
   error90: { value: errorFrom(90), unit: '1/mm' },
   error180: { value: errorFrom(180), unit: '1/mm' },
   error360: { value: errorFrom(360), unit: '1/mm' },
