@@ -8,6 +8,7 @@ import { relativeAddresses } from './src/layouts/build/relative-addresses.ts';
 export default defineConfig({
   output: 'static',
   trailingSlash: 'always',
+  compressHTML: true, // spaces between words and elements stay as written
   markdown: { processor: unified(mathPlugins), syntaxHighlight: false },
   integrations: [mdx(), preact(), relativeAddresses()],
   devToolbar: { enabled: false },

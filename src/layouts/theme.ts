@@ -3,7 +3,7 @@ export function watchTheme(button: HTMLButtonElement): void {
   const root = document.documentElement;
   const system = matchMedia('(prefers-color-scheme: dark)');
   const dark = () => (root.dataset.theme ? root.dataset.theme === 'dark' : system.matches);
-  const show = () => button.setAttribute('aria-pressed', String(dark()));
+  const show = () => { button.textContent = dark() ? 'Light page' : 'Dark page'; };
 
   button.addEventListener('click', () => {
     const chosen = dark() ? 'light' : 'dark';

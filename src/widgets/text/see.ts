@@ -21,14 +21,14 @@ export async function seen({ plate, chapter, section }: Target, here: string | u
 function seenPlate(plate: string): { href: string; text: string } {
   const home = chapters.find(({ plates }) => plates.includes(plate));
   if (!home) throw new Error(`The text refers to the plate “${plate}”, which src/widgets/book.ts does not place in any chapter.`);
-  return { href: `/${home.slug}/#plate-${plate}`, text: `Plate ${home.number}.${home.plates.indexOf(plate) + 1}` };
+  return { href: `/${home.slug}/#plate-${plate}`, text: `Plate\u00a0${home.number}.${home.plates.indexOf(plate) + 1}` };
 }
 
 function seenChapter(slug: string | undefined): { href: string; text: string } {
   const chapter = chapters.find((entry) => entry.slug === slug);
   if (!chapter) throw new Error(`The text refers to the chapter “${slug}”, which src/widgets/book.ts does not have.`);
   // A chapter that is still to be written is named, and the contents say so.
-  return { href: chapter.written ? `/${chapter.slug}/` : '/#contents-list', text: `Chapter ${chapter.number}, ${chapter.title}` };
+  return { href: chapter.written ? `/${chapter.slug}/` : '/#contents-list', text: `Chapter\u00a0${chapter.number}, ${chapter.title}` };
 }
 
 async function seenSection(slug: string | undefined, section: string, here: string | undefined): Promise<{ href: string; text: string }> {
@@ -38,6 +38,6 @@ async function seenSection(slug: string | undefined, section: string, here: stri
   const heading = headings.find((each) => each.slug === section);
   if (!heading) throw new Error(`The text refers to the section “${section}” of “${slug}”, which has: ${headings.map((each) => each.slug).join(', ')}.`);
   const number = headings.filter(({ depth }) => depth === 2).indexOf(heading) + 1;
-  const text = number > 0 ? `Section ${entry.data.number}.${number}` : `“${heading.text}”`;
+  const text = number > 0 ? `Section\u00a0${entry.data.number}.${number}` : `“${heading.text}”`;
   return { href: `${slug === here ? '' : `/${slug}/`}#${section}`, text };
 }

@@ -37,6 +37,13 @@ export function quantityText(quantity: Quantity, options: FormatOptions = {}): s
   return number + power + (exponent !== undefined && unit.startsWith('/') ? `${narrow}${unit}` : unit);
 }
 
+/** As HTML, the power of ten raised. */
+export function quantityHtml(quantity: Quantity, options: FormatOptions = {}): string {
+  const { number, exponent, unit } = formatQuantity(quantity, options);
+  if (exponent === undefined) return number + unit;
+  return `${number}${narrow}×${narrow}10<sup>${String(exponent).replace('-', '−')}</sup>${unit.startsWith('/') ? narrow : ''}${unit}`;
+}
+
 /** As TeX for a formula: '1.20\\times10^{-5}\\,\\mathrm{mm}^{-1}'. */
 export function tex(quantity: Quantity | number, digits?: number): string {
   const { number, exponent } = formatQuantity(typeof quantity === 'number' ? { value: quantity } : quantity, { digits });

@@ -1,0 +1,49 @@
+/** The letters of the book, in the order in which a reader meets them. */
+
+export interface BookSymbol {
+  /** TeX, without dollars. */
+  readonly tex: string;
+  /** What it stands for, in Markdown with $math$. */
+  readonly stands: string;
+  /** '' for a bare number. */
+  readonly unit: string;
+  /** Slug of the chapter that brings it in. */
+  readonly chapter: string;
+}
+
+export const symbols: readonly BookSymbol[] = [
+  { tex: 'I', stands: 'Brightness that arrives behind the object.', unit: 'any, the same as $I_0$', chapter: 'shadows' },
+  { tex: 'I_0', stands: 'Brightness at the same place without the object.', unit: 'any', chapter: 'shadows' },
+  { tex: '\\mu', stands: 'Attenuation: the share of a thin beam that each millimetre takes. $\\mu(x, y)$ is the slice that a scan is after.', unit: '1/mm', chapter: 'shadows' },
+  { tex: '\\rho', stands: 'Density.', unit: 'g/cm³', chapter: 'shadows' },
+  { tex: '\\mu/\\rho', stands: 'Mass attenuation, as tables list it.', unit: 'cm²/g', chapter: 'shadows' },
+  { tex: 'L', stands: 'Length of a ray’s path in a material.', unit: 'mm', chapter: 'shadows' },
+  { tex: 'R', stands: 'Radius of a round object; in a fan beam, the distance from the source to the axis.', unit: 'mm', chapter: 'shadows' },
+  { tex: 't', stands: 'Place along a ray, counted from where it passes closest to the axis.', unit: 'mm', chapter: 'shadows' },
+  { tex: 'p', stands: 'Line integral of the attenuation along a ray. $p(\\theta, s)$ is the sinogram.', unit: '', chapter: 'shadows' },
+  { tex: 'x, y', stands: 'Place in the slice: $x$ to the right, $y$ up, the axis of rotation at $(0, 0)$.', unit: 'mm', chapter: 'turning' },
+  { tex: '\\theta', stands: 'Angle of the view. The ray $x\\cos\\theta + y\\sin\\theta = s$ belongs to it.', unit: 'rad (° in plates)', chapter: 'turning' },
+  { tex: 's', stands: 'Distance of a ray from the axis, with a sign; also the place on the detector where that ray arrives.', unit: 'mm', chapter: 'turning' },
+  { tex: 'r, \\varphi', stands: 'Distance of a point from the axis (or from a bead), and its direction.', unit: 'mm, rad', chapter: 'turning' },
+  { tex: '\\beta, \\gamma', stands: 'In a fan: angle of the view, and angle of a ray from the middle one. $\\theta = \\beta + \\gamma$.', unit: 'rad', chapter: 'turning' },
+  { tex: '\\delta', stands: 'Half of the fan’s opening.', unit: 'rad', chapter: 'turning' },
+  { tex: 'b(x, y)', stands: 'Backprojection without a filter.', unit: '', chapter: 'smearing-back' },
+  { tex: 'N', stands: 'Number of views.', unit: '', chapter: 'smearing-back' },
+  { tex: 'm, w', stands: 'Mass of a bead (its attenuation added up over its area), and its width.', unit: 'mm, mm', chapter: 'smearing-back' },
+  { tex: 'f', stands: 'Frequency along the detector.', unit: '1/mm', chapter: 'filtering' },
+  { tex: 'u, v', stands: 'Frequency across the slice, along $x$ and along $y$.', unit: '1/mm', chapter: 'filtering' },
+  { tex: 'P(\\theta, f)', stands: 'Fourier transform of one view.', unit: 'mm', chapter: 'filtering' },
+  { tex: 'F(u, v)', stands: 'Fourier transform of the slice.', unit: 'mm', chapter: 'filtering' },
+  { tex: '\\tau', stands: 'Pitch: distance between neighbouring cells of the detector.', unit: 'mm', chapter: 'filtering' },
+  { tex: 'f_N, f_c', stands: 'Nyquist frequency $1/(2\\tau)$, and the cut-off of a window.', unit: '1/mm', chapter: 'filtering' },
+  { tex: 'h_n', stands: 'Kernel of the ramp, at $n$ cells from its middle.', unit: '1/mm²', chapter: 'filtering' },
+  { tex: 'W(f)', stands: 'Window: gain on the ramp at each frequency.', unit: '', chapter: 'filtering' },
+  { tex: 'q(\\theta, s)', stands: 'Filtered view.', unit: '1/mm', chapter: 'filtering' },
+  { tex: '\\sigma_p', stands: 'Spread of the noise in a line integral.', unit: '', chapter: 'filtering' },
+  { tex: 'D, d', stands: 'Diameter of the object, and the finest full period (one line and one gap) that is to be seen in it.', unit: 'mm', chapter: 'how-many-views' },
+  { tex: '\\Delta', stands: 'Pitch as it appears at the axis.', unit: 'mm', chapter: 'how-many-views' },
+  { tex: 'f_{\\max}, \\nu', stands: 'Highest frequency in use.', unit: '1/mm', chapter: 'how-many-views' },
+  { tex: '\\Gamma', stands: 'Full opening of the fan.', unit: 'rad', chapter: 'how-many-views' },
+  { tex: 'J_k', stands: 'Bessel function of the first kind, of order $k$.', unit: '', chapter: 'how-many-views' },
+  { tex: 'N_0', stands: 'Photons that one cell counts in one view without the object.', unit: '', chapter: 'how-many-views' },
+];
