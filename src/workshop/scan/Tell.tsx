@@ -30,12 +30,11 @@ export function Tell({ sheet, faults, geometry, grid, sinogram, remarks, onAnswe
   return (
     <div class="scan-tell">
       <div class="scan-answers">
+        <p class="scan-row scan-source-of">{brought!.scanName ? `Answered by ${brought!.scanName}; correct what is wrong.` : 'Some of this the numbers tell; the rest only you know.'}</p>
         <fieldset class="scan-group">
           <legend>The numbers</legend>
-          <p class="scan-row">
-            {views} views of {detectors} cells: the views lie in the {taken.viewsIn} of the file.{' '}
-            <button type="button" onClick={() => onAnswer({ viewsIn: taken.viewsIn === 'rows' ? 'columns' : 'rows' })}>Turn it</button>
-          </p>
+          <p class="scan-row">{views} views of {detectors} cells: each view is one of the {taken.viewsIn} of the file.</p>
+          <p class="scan-row"><button type="button" onClick={() => onAnswer({ viewsIn: taken.viewsIn === 'rows' ? 'columns' : 'rows' })}>Turn it</button></p>
           <p class="scan-said">{faults.viewsIn ? <Complaint>{faults.viewsIn}</Complaint> : reasons.viewsIn && <span class="scan-why">{reasons.viewsIn}.</span>}</p>
           <Choice label="What a number is" value={taken.numbers} why={reasons.numbers} onValue={(numbers) => onAnswer({ numbers })}
             options={[{ value: 'line-integrals', label: 'a line integral: how much the object took away' }, { value: 'brightness', label: 'a brightness: what light is left' }]} />

@@ -50,9 +50,10 @@ export function guessTurn(table: Table2D): Guess<TurnGuess> {
   const half = difference(table, views - 1, 0, true);
   const turn = half < whole * 0.8 ? 180 : 360;
   const nearest = Math.min(half, whole);
-  const bothEnds = nearest < stepwise * 0.1;
+  const alike = Math.max(stepwise * 3, rms(table) / 1000);
+  const bothEnds = nearest < stepwise * 0.1 && stepwise > rms(table) / 1000;
   const step = turn / (bothEnds ? views - 1 : views);
-  if (whole < stepwise * 3 && half < stepwise * 3 && turn === 360) {
+  if (whole < alike && half < alike && turn === 360) {
     return { value: { turn, step }, why: 'a whole turn is assumed; the object looks so alike from all sides that the views cannot tell' };
   }
   if (nearest > stepwise * 6) return { value: { turn, step }, why: 'a whole turn is assumed; the last view leads back to the first neither as it is nor mirrored' };
@@ -90,6 +91,12 @@ function difference({ columns, data }: Table2D, one: number, other: number, mirr
     sum += d * d;
   }
   return Math.sqrt(sum / columns);
+}
+
+function rms({ data }: Table2D): number {
+  let sum = 0;
+  for (const value of data) sum += value * value;
+  return Math.sqrt(sum / data.length);
 }
 
 /** The middle one of the differences between neighbouring views. */

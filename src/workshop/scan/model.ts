@@ -112,7 +112,7 @@ export function bring(sheet: Sheet, brought: Brought, scan?: Scan): Sheet {
   const viewsIn = known ? { viewsIn: 'rows' as const } : guessedOrientation(table);
   const guessed = guessTaken(table, viewsIn.viewsIn);
   const taken: Taken = { ...guessed.taken, title: titleOf(brought.name), ...known?.taken };
-  const reasons: Reasons = known ? known.reasons : { ...guessed.reasons, ...('why' in viewsIn ? { viewsIn: viewsIn.why } : {}) };
+  const reasons: Reasons = known ? {} : { ...guessed.reasons, ...('why' in viewsIn ? { viewsIn: viewsIn.why } : {}) };
   const beside = sheet.beside?.kind === 'picture' ? sheet.beside : undefined;
   const laid: Sheet = { ...sheet, brought, taken, reasons, slice: undefined, beside, look: {}, complaints: {}, recipe: { ...sheet.recipe, centre: [0, 0] } };
   if (known?.recipe) {

@@ -1,7 +1,7 @@
 /** The sheet's answers as a scan file, and back. */
 import { scanGeometry, type FlatBeam, type Scan } from '../../lib/index.ts';
 import { BadInput } from '../../lib/index.ts';
-import type { Angles, Reasons, Recipe, Taken } from './model.ts';
+import type { Angles, Recipe, Taken } from './model.ts';
 
 /** The name under which the line integrals are handed out beside the scan file. */
 export const SINOGRAM_FILE = 'sinogram.npy';
@@ -38,16 +38,15 @@ export function flatGeometry(taken: Taken, views: number, detectors: number): Fl
 }
 
 /** Answers out of a scan file; throws BadInput where the file describes something that this page does not make. */
-export function takenFrom(scan: Scan, name: string): { taken: Partial<Taken>; recipe?: Partial<Recipe>; reasons: Reasons } {
+export function takenFrom(scan: Scan, name: string): { taken: Partial<Taken>; recipe?: Partial<Recipe> } {
   const { beam, detector, angles, frames, reconstruction } = scan;
   if (beam.shape === 'cone' || (detector.rows ?? 1) > 1) {
-    throw new BadInput(`${name} describes a cone beam with ${detector.rows ?? 'several'} rows of cells; this page makes one slice, from a parallel or fan beam with one row`);
+    throw new BadInput(`${name} describes a cone beam with ${detector.rows ?? 'several'} rows of cells; this page makes one slice, from a parallel or fan beam with one row.`);
   }
   if (frames.kind !== 'line-integrals') {
-    throw new BadInput(`${name} describes photographs; this page takes line integrals ("kind": "line-integrals") with one row of cells a view`);
+    throw new BadInput(`${name} describes photographs; this page takes line integrals ("kind": "line-integrals") with one row of cells a view.`);
   }
   const kept: Angles = 'list' in angles ? { kind: 'list', list: angles.list } : { kind: 'even', start: angles.start ?? 0, step: angles.step };
-  const why = `From ${name}`;
   return {
     taken: {
       ...(scan.title ? { title: scan.title } : {}),
@@ -57,7 +56,6 @@ export function takenFrom(scan: Scan, name: string): { taken: Partial<Taken>; re
       pitch: detector.pitch, axisOffset: detector.axisOffset ?? 0, mirrored: detector.mirrored ?? false,
       angles: kept, turn: scan.turn ?? 'counterclockwise',
     },
-    reasons: { viewsIn: why, numbers: why, beam: why, pitch: why, angles: why, turn: why, axisOffset: why, sourceToAxis: why, sourceToDetector: why },
     ...(reconstruction ? { recipe: recipeFrom(reconstruction) } : {}),
   };
 }

@@ -1,5 +1,5 @@
 /** What the reader should know before they believe the slice: in words, mildest last. */
-import { coverage, fieldRadius, magnification, rayOf, type FlatBeam, type Grid, type Sinogram } from '../../lib/index.ts';
+import { coverage, fieldRadius, magnification, rayOf, viewsNeeded, type FlatBeam, type Grid, type Sinogram } from '../../lib/index.ts';
 import { counted, figure } from './words.ts';
 
 export interface Remark {
@@ -34,7 +34,7 @@ export function shadowOf({ views, detectors, data }: Sinogram, geometry: FlatBea
     while (last > first && !(row[last] > threshold)) last--;
     if (first === detectors) continue;
     if (endMean(row, false) > threshold || endMean(row, true) > threshold) touching++;
-    for (const cell of [first, last]) reach = Math.max(reach, Math.abs(rayOf(geometry, view, cell).s));
+    for (const cell of [first - 0.5, last + 0.5]) reach = Math.max(reach, Math.abs(rayOf(geometry, view, cell).s));
   }
   return { reach, touching, negative: negative / data.length };
 }
@@ -46,9 +46,9 @@ export function remarks(geometry: FlatBeam, sinogram: Sinogram, grid: Grid, dark
   if (shadow.touching > views / 100) {
     found.push({ kind: 'warning', about: 'truncation', sentence: `In ${shadow.touching} of ${counted(views, 'view')} the shadow runs into an end of the detector: the object is wider than the field. Its inside may still be seen, but the values drift and the rim of the field glows.` });
   }
-  const needed = viewsForReach(geometry, shadow.reach);
+  const needed = shadow.reach > 0 ? viewsForReach(geometry, shadow.reach) : 0;
   const have = perHalfTurn(geometry);
-  if (shadow.reach > 0 && have < needed) {
+  if (have < needed) {
     found.push({ kind: 'warning', about: 'views', sentence: `There are ${figure(have, 3)} views in each half turn. To show details as fine as two cells over the whole object, ${figure(2 * shadow.reach, 3)} mm wide, takes ${needed} (π/2 times the cells across it): expect streaks, first at the rim.` });
   }
   if (shadow.negative > 0.02) {
@@ -67,12 +67,13 @@ export function remarks(geometry: FlatBeam, sinogram: Sinogram, grid: Grid, dark
 
 /** The rule N = (π/2)·n over half a turn, n the cells across the object at the axis. */
 export function viewsForReach(geometry: FlatBeam, reach: number): number {
-  return Math.ceil((Math.PI / 2) * ((2 * reach) / (geometry.pitch / magnification(geometry))));
+  return viewsNeeded({ rule: 'pitch', diameter: 2 * reach, pitch: geometry.pitch / magnification(geometry) }).views;
 }
 
+/** Different directions in each half turn of what the views cover. */
 function perHalfTurn(geometry: FlatBeam): number {
-  const { span } = coverage(geometry);
-  return (geometry.angles.length * Math.PI) / Math.max(span, 1e-9);
+  const { span, directions } = coverage(geometry);
+  return (directions * Math.PI) / Math.max(span, 1e-9);
 }
 
 function coverageRemark(geometry: FlatBeam): Remark {
