@@ -56,8 +56,8 @@ export function readNpy(bytes: Uint8Array): NpyArray {
   const fortran = headerValue(header, 'fortran_order', /^(True|False)/, 'True or False') === 'True';
   const shape = shapeOf(headerValue(header, 'shape', /^\(([\d\sL,]*)\)/, 'a list of sizes in parentheses'));
 
-  const [, order, kind, size] = /^([<>|=]?)([a-zA-Z])(\d*)$/.exec(dtype) ?? [];
-  const read = readers[`${kind}${size}`];
+  const [, order, kind, size, unit] = /^([<>|=]?)([a-zA-Z])(\d*)(.*)$/.exec(dtype) ?? [];
+  const read = readers[`${kind}${size}${unit}`];
   if (!read) throw new BadInput(`This NPY file ${refusals[kind] ?? `holds numbers of dtype '${dtype}', which is not one we know`}. ${readable}.`);
 
   const count = shape.reduce((product, length) => product * length, 1);

@@ -1,6 +1,7 @@
 import { BadInput } from './bad-input.ts';
 import { checkMemory, grouped } from './memory-limit.ts';
 import { checkOpaque, greyOf, type Picture } from './picture.ts';
+import { step } from './tiff-unpack.ts';
 
 const signature = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
 
@@ -117,8 +118,8 @@ async function checkUnpackedLength(packed: readonly Uint8Array[], expected: numb
   const inflate = new Unzlib((chunk) => (length += chunk.length));
   try {
     for (const part of packed) {
-      for (let at = 0; at < part.length; at += 16384) {
-        inflate.push(part.subarray(at, at + 16384));
+      for (let at = 0; at < part.length; at += step) {
+        inflate.push(part.subarray(at, at + step));
         if (length > expected) throw new BadInput(`This PNG is damaged: its data are longer than the ${grouped(expected)} bytes that its header promises.`);
       }
     }

@@ -15,6 +15,9 @@ export async function tiffUnpack(packed: Uint8Array, compression: number, most: 
   return packed;
 }
 
+/** Packed bytes unpacked at a time: deflate makes at most 1032 bytes of one, so 4 MB. */
+export const step = 4096;
+
 const tooLong = (most: number) => new BadInput(`This TIFF is damaged: a piece of its picture is longer than the ${grouped(most)} bytes that its directory promises.`);
 
 async function inflate(packed: Uint8Array, most: number): Promise<Uint8Array> {
@@ -26,7 +29,7 @@ async function inflate(packed: Uint8Array, most: number): Promise<Uint8Array> {
     out.set(chunk, length);
     length += chunk.length;
   });
-  for (let at = 0; at < packed.length; at += 16384) stream.push(packed.subarray(at, at + 16384), at + 16384 >= packed.length);
+  for (let at = 0; at < packed.length; at += step) stream.push(packed.subarray(at, at + step), at + step >= packed.length);
   return out.subarray(0, length);
 }
 
