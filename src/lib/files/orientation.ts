@@ -25,6 +25,7 @@ export function guessOrientation(table: Table2D): Orientation {
   const mass = Math.log((columns.spread + 0.002) / (rows.spread + 0.002));
   const ends = Math.log((columns.edge + 0.02) / (rows.edge + 0.02));
   const evidence = mass + 0.5 * ends;
+  if (Math.abs(evidence) < 1e-9) return { views: 'rows', sure: 0 };
   return { views: evidence < 0 ? 'columns' : 'rows', sure: Math.tanh(Math.abs(evidence) / 2) };
 }
 
