@@ -268,6 +268,34 @@ describe('coverage', () => {
     expect((found.needed * 180) / Math.PI).toBeCloseTo(180 + 2 * 14.03624, 4);
   });
 
+  test('fan: "incomplete" is what a search over all rays finds', () => {
+    const delta = 14.03624;
+    const hole = fc.tuple(fc.integer({ min: 0, max: 359 }), fc.integer({ min: 20, max: 190 }));
+    let decided = 0;
+    fc.assert(
+      fc.property(fc.array(hole, { minLength: 1, maxLength: 3 }), (holes) => {
+        const apart = (angle: number, from: number) => (((angle - from) % 360) + 360) % 360;
+        /** Holes widened by `margin` at both ends: the search must say the same a little to either side to count. */
+        const seen = (angle: number, margin: number) => holes.every(([from, width]) => apart(angle, from - margin) >= width + 2 * margin);
+        const complete = (margin: number) => {
+          for (let beta = 0; beta < 360; beta += 0.5) {
+            if (seen(beta, margin)) continue;
+            for (let gamma = -delta; gamma <= delta; gamma += delta / 20) if (!seen(beta + 180 + 2 * gamma, margin)) return false;
+          }
+          return true;
+        };
+        const list = range(0, 359, 1).filter((angle) => seen(angle, 0));
+        fc.pre(list.length > 30);
+        const [strict, lax] = [complete(2), complete(-2)];
+        fc.pre(strict === lax);
+        decided++;
+        expect(fan(list).kind === 'incomplete').toBe(!strict);
+      }),
+      { ...seed, numRuns: 150 },
+    );
+    expect(decided).toBeGreaterThan(100);
+  });
+
   test('says where the arc begins and what is missing inside it', () => {
     const found = fan(range(100, 329, 1).filter((angle) => angle < 200 || angle >= 230));
     expect((found.start * 180) / Math.PI).toBeCloseTo(99.5, 9);
@@ -314,6 +342,23 @@ describe('parkerWeight', () => {
         expect(parkerWeight(Math.PI + 2 * delta + 1e-9, gamma, delta)).toBe(0);
       }),
       seed,
+    );
+  });
+
+  test('of any arc and any ray: 1 for a line seen once, together 1 for a line seen twice', () => {
+    fc.assert(
+      // Fractions that cannot meet on the corners, where an overlap of no width lets a weight jump.
+      fc.property(fc.integer({ min: 0, max: 999 }), fc.integer({ min: -1200, max: 1200 }), fc.integer({ min: -800, max: 1500 }), (a, b, c) => {
+        const [share, gamma, delta] = [(a + 0.37) / 1000, (b + 0.2) / 1000, (c + 0.01) / 1000];
+        const arc = Math.PI + 2 * delta; // also arcs too short for the fan, and under half a turn
+        const beta = share * arc;
+        const later = conjugateRay(beta, gamma);
+        const partners = [later.beta, later.beta - 2 * Math.PI].filter((other) => other >= 0 && other < arc);
+        const together = parkerWeight(beta, gamma, delta) + sum(partners.map((other) => parkerWeight(other, -gamma, delta)));
+        expect(partners.length).toBeLessThan(2);
+        expect(Math.abs(together - 1)).toBeLessThan(1e-9);
+      }),
+      { ...seed, numRuns: 3000 },
     );
   });
 
