@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { interpolated } from '../../src/lib/index.ts';
+import { finish, interpolated, type Steps } from '../../src/lib/index.ts';
 import { specimen, type Specimen } from '../../src/widgets/specimen/specimen.ts';
 import { keptViews, readList, type LossSettings } from '../../src/widgets/views/lost.ts';
 import { views, type ViewsResult, type ViewsState } from '../../src/widgets/views/model.ts';
 import { askRules } from '../../src/widgets/views/rules.ts';
 
-const show = (change: Partial<ViewsState> = {}, subject: Specimen = specimen('capsule')) => views.compute({ ...views.initial, ...change }, subject) as ViewsResult;
+const show = (change: Partial<ViewsState> = {}, subject: Specimen = specimen('capsule')) => finish(views.compute({ ...views.initial, ...change }, subject) as Steps<ViewsResult>);
 const loss = (change: Partial<LossSettings>): LossSettings => ({ lost: 'none', first: 1, count: 3, apart: 4, list: '', ...change });
 const lostOf = (count: number, settings: Partial<LossSettings>) => {
   const kept = new Set(keptViews(count, loss(settings)));

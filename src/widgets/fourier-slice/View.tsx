@@ -24,10 +24,10 @@ export default plate(fourierSlice, ({ state, result, specimen, set }) => {
         <path class="film-quiet" d={rays.join('')} />
         <path d={line(theta, 0.97 * radius)} />
       </Film>
-      <Film image={result.plane} window={[-depth, 0]} unit="" title="Its transform, in powers of ten of the total; drag the line" extent={extent} axes={axes} scaleBar={false} onDrag={turnTo}>
+      <Film image={result.plane} window={[-depth, 0]} unit="powers of ten" title="Its transform: drag the line" extent={extent} axes={axes} scaleBar={false} onDrag={turnTo}>
         <path d={line(theta, 2 * nyquist)} />
       </Film>
-      <Film image={result.filled} window={[-depth, 0]} unit="" title={state.laid === 1 ? 'One view laid in' : `${state.laid} views laid in`} extent={extent} axes={axes} scaleBar={false}>
+      <Film image={result.filled} window={[-depth, 0]} unit="powers of ten" title={state.laid === 1 ? 'One view laid in' : `${state.laid} views laid in`} extent={extent} axes={axes} scaleBar={false}>
         {state.laid <= 60 && <path class="film-quiet" d={result.spokes.slice(1).map((angle) => line(angle, nyquist)).join('')} />}
         <path d={line(theta, nyquist)} />
         {result.closed < nyquist && <circle class="film-second" r={result.closed} />}

@@ -133,28 +133,31 @@ function strengths(subject: Specimen, pitch: number, laid: number, angle: number
 
 /** Paints every point of the mesh that lies within half a step of a spoke with what that spoke measured there. Both halves of a spoke are equally strong. */
 function fill(spokes: readonly Float32Array[], laid: number, theta: number): { filled: Image; covered: number } {
+  const { radius, direction } = remember('fourier-slice-mesh', String(size), mesh);
   const data = new Float32Array(size * size).fill(-2 * depth);
   const gap = Math.PI / laid;
   let inside = 0;
   let covered = 0;
-  for (let row = 0; row < size; row++) {
-    for (let column = 0; column < size; column++) {
-      const u = column - size / 2;
-      const v = size / 2 - 1 - row;
-      const radius = Math.hypot(u, v);
-      const turns = (Math.atan2(v, u) - theta) / gap;
-      const nearest = Math.round(turns);
-      const within = Math.abs(radius * Math.sin((turns - nearest) * gap)) <= 0.5;
-      if (radius <= size / 2) {
-        inside++;
-        if (within) covered++;
-      }
-      const at = Math.round(2 * radius);
-      const spoke = spokes[((nearest % laid) + laid) % laid];
-      if (within && at < spoke.length) data[row * size + column] = spoke[at];
-    }
+  for (let i = 0; i < data.length; i++) {
+    const turns = (direction[i] - theta) / gap;
+    const nearest = Math.round(turns);
+    const within = radius[i] * Math.abs(Math.sin((turns - nearest) * gap)) <= 0.5;
+    if (radius[i] <= size / 2) inside++;
+    if (!within) continue;
+    if (radius[i] <= size / 2) covered++;
+    const spoke = spokes[((nearest % laid) + laid) % laid];
+    const at = Math.round(2 * radius[i]);
+    if (at < spoke.length) data[i] = spoke[at];
   }
   return { filled: { width: size, height: size, pixelSize: 1, data }, covered: covered / inside };
+}
+
+/** Where the points of the mesh lie: distance from the middle in steps, and direction. */
+function mesh(): { radius: Float64Array; direction: Float64Array } {
+  const u = (i: number) => (i % size) - size / 2;
+  const v = (i: number) => size / 2 - 1 - Math.floor(i / size);
+  const points = Array.from({ length: size * size }, (_, i) => i);
+  return { radius: Float64Array.from(points, (i) => Math.hypot(u(i), v(i))), direction: Float64Array.from(points, (i) => Math.atan2(v(i), u(i))) };
 }
 
 function rootMeanSquare(a: Complex, b: Complex): number {

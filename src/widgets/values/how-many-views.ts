@@ -37,7 +37,7 @@ function swing(picture: Image, radius: number): number {
 // The capsule from so many views over half a turn.
 const grid = gridFor(capsule, 128);
 const truth = pictureOf(capsule, grid);
-const inside = discMask(grid, 0, 0, 39);
+const inside = discMask(grid, 0, 0, capsule.radius);
 const beam = (angles: readonly number[]) => parallelBeam({ angles, detectors: 129, pitch: grid.pixelSize });
 const error = (picture: Image) => rmse(picture, truth, inside);
 function errorFrom(views: number, subject = capsule): number {

@@ -1,5 +1,5 @@
-import { backproject, discMask, equalAngles, fbp, filterViews, parallelBeam, rmse, viewWeights } from '../../lib/index.ts';
-import type { Grid, Image, ParallelBeam, Sinogram } from '../../lib/index.ts';
+import { backprojectSteps, discMask, equalAngles, fbp, filterViews, parallelBeam, rmse, viewWeights } from '../../lib/index.ts';
+import type { Grid, Image, ParallelBeam, Sinogram, Steps } from '../../lib/index.ts';
 import { definePlate, type Specimen } from '../frame/definition.ts';
 import { remember } from '../frame/remember.ts';
 import { gridFor, pictureOf, shadowsOf } from '../specimen/specimen.ts';
@@ -53,18 +53,18 @@ export const views = definePlate<ViewsState, ViewsResult>({
     count: { kind: 'range', label: 'How many are lost', min: 1, max: (state) => state.views - 2, step: 1, visible: ({ lost }) => lost === 'block' || lost === 'scattered' },
     list: { kind: 'text', label: 'Numbers of the lost views', help: 'Numbers and ranges, counted from 1.', check: (text) => listProblem(text), visible: ({ lost }) => lost === 'list' },
     weights: { kind: 'choice', label: 'Weights', options: [{ value: 'share', label: 'share of the turn' }, { value: 'capped', label: 'share, three steps at most' }, { value: 'equal', label: 'all equal' }], visible: ({ lost }) => lost !== 'none' },
-    cutoff: { kind: 'range', label: 'The ramp stops at', min: 20, max: 100, step: 5, unit: '% of the Nyquist frequency' },
-    x: { kind: 'range', label: 'Marked point, to the right', min: -95, max: 95, step: 1, unit: '% of the radius' },
-    y: { kind: 'range', label: 'Marked point, upwards', min: -95, max: 95, step: 1, unit: '% of the radius' },
+    cutoff: { kind: 'range', label: 'Ramp cut off at, of the Nyquist frequency', min: 20, max: 100, step: 5, unit: '%' },
+    x: { kind: 'range', label: 'Marked point, to the right, of the radius', min: -95, max: 95, step: 1, unit: '%' },
+    y: { kind: 'range', label: 'Marked point, upwards, of the radius', min: -95, max: 95, step: 1, unit: '%' },
   },
   specimens: ['capsule', 'bead', 'head', 'own'],
 
-  compute(state, subject) {
+  *compute(state, subject): Steps<ViewsResult> {
     const { truth, mask, diameter } = remember('views', subject.key, () => prepare(subject), 3);
     const turn = (state.turn * Math.PI) / 180;
     const angles = equalAngles(state.views, turn);
     const kept = keptViews(state.views, state);
-    const picture = reconstruct(subject, truth, state.views, turn, state.cutoff, kept, state.weights);
+    const picture = yield* reconstruct(subject, truth, state.views, turn, state.cutoff, kept, state.weights);
     const second = state.beside === 'second' ? remember('views-second', `${subject.key} ${state.second} ${state.turn} ${state.cutoff}`, () => whole(subject, truth, state.second, turn, state.cutoff), 4) : undefined;
     const { directions, gap } = directionsOf(kept.map((view) => angles[view]));
     const period = (2 * truth.pixelSize * 100) / state.cutoff;
@@ -145,14 +145,15 @@ function whole(subject: Specimen, grid: Grid, count: number, turn: number, cutof
 }
 
 /** The picture from the views that are left. The filtered views of the whole plan are kept for the next loss. */
-function reconstruct(subject: Specimen, grid: Grid, count: number, turn: number, cutoff: number, kept: readonly number[], how: ViewsState['weights']): Image {
+function* reconstruct(subject: Specimen, grid: Grid, count: number, turn: number, cutoff: number, kept: readonly number[], how: ViewsState['weights']): Steps<Image> {
   const beam = beamOf(grid, equalAngles(count, turn));
   const filtered: Sinogram = remember('views-filtered', `${subject.key} ${count} ${turn} ${cutoff}`, () => filterViews(shadowsOf(subject, beam), beam.pitch, { window: 'ramp', cutoff: cutoff / 100 }), 4);
   const weights = new Float64Array(count);
   const shares = viewWeights(beamOf(grid, kept.map((view) => beam.angles[view])));
   const most = 3 * Math.min(...viewWeights(beam));
   kept.forEach((view, k) => (weights[view] = how === 'equal' ? Math.PI / kept.length : how === 'capped' ? Math.min(shares[k], most) : shares[k]));
-  return backproject(filtered, beam, bare(grid), { weights, views: kept });
+  yield 0.3; // a newer setting stops it here, or between two views
+  return yield* backprojectSteps(filtered, beam, bare(grid), { weights, views: kept });
 }
 
 const bare = ({ width, height, pixelSize }: Grid): Grid => ({ width, height, pixelSize });
