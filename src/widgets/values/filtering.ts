@@ -47,6 +47,7 @@ function strength(data: Float32Array, s: (index: number) => number): number {
 
 // What |f| itself does, sampled on a ring of cells with nothing at f = 0: a disc of 1 with a radius of 40 cells, from 180 views.
 const naiveLength = 512;
+const naiveShort = 256;
 function sampledRamp(length: number): Float64Array {
   const frequency = (k: number) => Math.min(k, length - k) / length;
   return Float64Array.from({ length }, (_, n) => sum(Array.from({ length }, (_, k) => frequency(k) * Math.cos((2 * Math.PI * k * n) / length))) / length);
@@ -106,6 +107,8 @@ export const values = {
   kernel5: { value: h(5), unit: '1/mm²' },
   kernelSum64: { value: sum(rampKernel(64, 1)), unit: '' },
   naiveLength: { value: naiveLength, unit: '' },
+  naiveShort: { value: naiveShort, unit: '' },
+  naiveSampledShort: { value: discWith(sampledRamp(naiveShort)), unit: '' },
   naiveKernel: { value: discWith(rampKernel(naiveLength, 1)), unit: '' },
   naiveSampled: { value: discWith(sampledRamp(naiveLength)), unit: '' },
   plateau: { value: plateau, unit: '1/mm' },

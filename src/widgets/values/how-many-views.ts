@@ -92,7 +92,7 @@ export const values = {
   cells: { value: cells, unit: '' },
   fan: { value: fan, unit: '°' },
   starViews: { value: starViews, unit: '' },
-  starRadius: { value: starRadius, unit: 'cells' },
+  starRadius: { value: starRadius, unit: '' },
   starInner: { value: 90, unit: '%' },
   starInside: { value: swing(stars.fine, 0.9 * starRadius), unit: '%' },
   starOuter: { value: 110, unit: '%' },
