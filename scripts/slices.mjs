@@ -1,0 +1,19 @@
+#!/usr/bin/env node
+// slices: runs the command line on a Node that reads TypeScript; where this one is too old, on the one that package.json pins.
+import { spawn } from 'node:child_process';
+import { existsSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { pinnedNode } from './setup.mjs';
+
+const entry = new URL('../src/cli.ts', import.meta.url);
+if (Number(process.versions.node.split('.')[0]) >= 24) {
+  await import(entry.href);
+} else if (!existsSync(pinnedNode)) {
+  console.error(`slices needs Node 24 or newer and this is ${process.version}: run npm ci in the project, which installs one.`);
+  process.exitCode = 1;
+} else {
+  // Ctrl+C reaches both; the one below knows how to stop cleanly, this one waits for it.
+  for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, () => child.kill(signal));
+  const child = spawn(pinnedNode, [fileURLToPath(entry), ...process.argv.slice(2)], { stdio: 'inherit' });
+  child.on('exit', (code, signal) => { process.exitCode = code ?? (signal === 'SIGINT' ? 130 : 1); });
+}

@@ -1,0 +1,116 @@
+import { dirname, extname, isAbsolute, join } from 'node:path';
+import { BadInput, compileWindow, coverage, fbpSteps, readScan, run, scanGeometry, scanGrid, scanSinogram, statistics, turned, writeNpy, writeTiff, type FlatBeam, type Image, type Scan, type Table2D } from '../lib/index.ts';
+import type { Command } from './command.ts';
+import { checkOutput, readBytes, readOneTable, writeWhole } from './files.ts';
+import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
+
+export const reconstruct: Command = {
+  name: 'reconstruct',
+  summary: 'the slice that a scan file describes',
+  usage: '<scan.json> --out <result.npy|.tif> [--engine plain] [--json]',
+  details: `
+The scan file says where the line integrals are, what the beam was and how to reconstruct; src/lib/files/scan.schema.json describes it.
+The result is attenuation in 1/mm: NPY float32 [row][column], or TIFF of 32-bit floats; row 0 is the top (+y), x to the right.
+It is there whole or not at all; its folder is made where it is missing. Ctrl+C stops and leaves nothing behind.
+  --out      where the slice goes; the ending says the kind of file
+  --engine   plain, the readable code of the book; the fast ones are not built yet`,
+  files: ['The scan file'],
+  options: ['out', 'engine'],
+  run: async ({ files: [scanPath], options: { out, engine = 'plain' }, json, signal }) => {
+    const encode = encoderFor(out);
+    if (engine !== 'plain') throw new BadInput(engine === 'simd' || engine === 'gpu' ? `The engine ${engine} is not built yet: use --engine plain.` : `${engine} is not an engine: use --engine plain.`);
+    const scan = inFile(scanPath, () => readScan(new TextDecoder().decode(readBytes(scanPath))));
+    const named = lineIntegralsOf(scan, scanPath);
+    const sinogramPath = isAbsolute(named) ? named : join(dirname(scanPath), named);
+    const grid = inFile(scanPath, () => scanGrid(scan));
+    const { window = 'ramp', formula, cutoff = 1 } = scan.reconstruction ?? {};
+    const chosen = window === 'formula' ? await compileWindow(formula!).catch((error) => { throw withName(scanPath, error); }) : window;
+    checkOutput(out, [scanPath, sinogramPath]);
+
+    const table = await readOneTable(sinogramPath);
+    const geometry = scanGeometry(scan) as FlatBeam;
+    const upright = putUpright(scan, table);
+    const sinogram = scanSinogram(scan, upright, sinogramPath);
+    const notes = upright === table ? [] : [`The sinogram has a view in each column; it was turned to fit the scan's ${geometry.angles.length} angles.`];
+    const warnings = warningsAbout(geometry);
+    for (const sentence of [...notes, ...warnings]) say(sentence);
+
+    const begun = performance.now();
+    const image = await run(fbpSteps(sinogram, geometry, { grid, window: chosen, cutoff }), { signal, progress: (fraction) => showProgress('Reconstructing', fraction) });
+    const seconds = (performance.now() - begun) / 1000;
+    clearProgress();
+    signal.throwIfAborted();
+    writeWhole(out, encode(image));
+
+    const { kind, span, needed } = coverage(geometry);
+    const { least, greatest, mean } = statistics(image);
+    const degrees = (radians: number) => (radians * 180) / Math.PI;
+    if (json) {
+      printJson({
+        command: 'reconstruct', scan: scanPath, out, engine,
+        width: image.width, height: image.height, pixelSize: image.pixelSize, centre: image.centre ?? [0, 0],
+        beam: geometry.beam, views: sinogram.views, detectors: sinogram.detectors,
+        coverage: { kind, span: degrees(span), needed: degrees(needed) },
+        method: 'fbp', window, ...(formula ? { formula } : {}), cutoff, least, greatest, mean, seconds, notes, warnings,
+      });
+    } else {
+      process.stdout.write(listing([
+        ['result', `${out}, ${image.width} × ${image.height} pixels of ${figure(image.pixelSize)} mm`],
+        ['scan', `${scan.title ? `${scan.title}, ` : ''}${geometry.beam} beam, ${sinogram.views} views of ${sinogram.detectors} cells over ${figure(degrees(span))}° (${kind})`],
+        ['filter', `${window === 'formula' ? formula : window}${cutoff < 1 ? `, cut off at ${figure(cutoff)} of the Nyquist frequency` : ''}`],
+        ['values', window === 'none' ? `${figure(least)} to ${figure(greatest)}, without unit (unfiltered)` : `${figure(least)} to ${figure(greatest)} 1/mm`],
+        ['time', `${figure(seconds, 3)} s, engine ${engine}`],
+      ]));
+    }
+    return 0;
+  },
+};
+
+/** What writes the result, by the ending of its name. */
+function encoderFor(out: string | undefined): (image: Image) => Uint8Array {
+  if (out === undefined) throw new BadInput('--out is missing: it says where the slice goes, result.npy or result.tif.');
+  const ending = extname(out).toLowerCase();
+  if (ending === '.npy') return ({ height, width, data }) => writeNpy([height, width], data);
+  if (ending === '.tif' || ending === '.tiff') {
+    return ({ width, height, data, pixelSize }) => writeTiff(width, height, [data], 'float32', `attenuation in 1/mm, pixels of ${pixelSize} mm`);
+  }
+  if (ending === '.nrrd') throw new BadInput(`${out}: NRRD cannot be written yet, so give a name that ends in .npy or .tif.`);
+  throw new BadInput(`${out}: the name of the result must end in .npy or .tif.`);
+}
+
+/** Puts the name of the file before the sentence about what is in it. */
+function inFile<T>(name: string, read: () => T): T {
+  try {
+    return read();
+  } catch (error) {
+    throw withName(name, error);
+  }
+}
+
+function withName(name: string, error: unknown): unknown {
+  return error instanceof BadInput && !error.message.startsWith(name) ? new BadInput(`${name}: ${error.message}`) : error;
+}
+
+/** The name of the sinogram. Throws BadInput where the scan is one that cannot be reconstructed yet. */
+function lineIntegralsOf(scan: Scan, scanPath: string): string {
+  if (scan.frames.kind === 'photographs') throw new BadInput(`${scanPath}: Photographs cannot be reconstructed yet: turn them into line integrals first ("kind": "line-integrals").`);
+  if (scan.beam.shape === 'cone') throw new BadInput(`${scanPath}: A cone beam cannot be reconstructed yet: its middle row alone is a fan ("shape": "fan").`);
+  if ((scan.detector.rows ?? 1) > 1) throw new BadInput(`${scanPath}: detector.rows is ${scan.detector.rows}, and one row of cells makes a slice: describe one row.`);
+  return scan.frames.file;
+}
+
+/** Where the scan's angles and cells fit the table only when it is turned, turned it is. */
+function putUpright(scan: Scan, table: Table2D): Table2D {
+  const views = scanGeometry(scan).angles.length;
+  const { columns } = scan.detector;
+  const fits = ({ rows, columns: width }: Table2D) => rows === views && width === columns;
+  return !fits(table) && table.rows === columns && table.columns === views ? turned(table) : table;
+}
+
+function warningsAbout(geometry: FlatBeam): string[] {
+  const { kind, span, needed, missing } = coverage(geometry);
+  const degrees = (radians: number) => `${figure((radians * 180) / Math.PI, 4)}°`;
+  if (kind !== 'incomplete') return [];
+  const gap = missing > 0 ? `with gaps of ${degrees(missing)} in all within the ${degrees(span)} that they span` : `they span ${degrees(span)} and ${degrees(needed)} are needed`;
+  return [`Warning: the views leave rays out (${gap}), so that the slice is wrong in shape and in value.`];
+}
