@@ -65,6 +65,11 @@ export function draw(Plot: typeof PlotLibrary, drawing: Drawing, document?: Docu
     style: { background: 'none', overflow: 'visible', fontFamily: 'inherit', fontSize: '12px' },
     marks: [Plot.ruleY([domains.y[0]], { stroke: 'currentColor' }), curves as never],
   } as never) as Element;
+  // One picture with one name: the names that Plot gives its parts are for no one.
+  for (const part of element.querySelectorAll('g[aria-label]')) {
+    part.setAttribute('data-part', part.getAttribute('aria-label')!);
+    part.removeAttribute('aria-label');
+  }
   element.setAttribute('role', 'img');
   element.setAttribute('preserveAspectRatio', 'xMinYMin meet');
   return { element, ...scales, frame, domain: domains.x, key: sameness(drawing) };
