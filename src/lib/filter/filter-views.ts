@@ -3,6 +3,8 @@ import type { Sinogram } from '../types.ts';
 import type { Filter } from './filter.ts';
 import { filterResponse } from './filter-response.ts';
 
+type Numbers = Float32Array | Float64Array;
+
 /**
  * Every view convolved with the filter: q(j) = pitch · Σ h(j − k) · p(k), k over the cells of the detector.
  * pitch: mm between the rays where they pass the axis.   Result: a new sinogram, in 1/mm ('none': a copy, as it was).
@@ -24,7 +26,7 @@ export function filterViews(sinogram: Sinogram, pitch: number, filter: Filter): 
  * may be the same array). It works out the response once and keeps its buffers.
  */
 // region filter-view
-export function viewFilter(filter: Filter, detectors: number, pitch: number): (view: Float32Array, filtered: Float32Array) => void {
+export function viewFilter(filter: Filter, detectors: number, pitch: number): (view: Numbers, filtered: Numbers) => void {
   if (filter.window === 'none') return (view, filtered) => filtered.set(view);
   const length = paddedLength(detectors);
   const response = filterResponse(filter, length, pitch);

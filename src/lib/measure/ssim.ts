@@ -1,10 +1,14 @@
 import { BadInput } from '../files/bad-input.ts';
 import { sameSize, type Pixels } from './pixels.ts';
 
-/** Which of the two common settings; figures made with different ones cannot be compared. */
+/** Which setting; figures made with different ones cannot be compared. */
 export interface SsimSettings {
-  /** 'wang2004': 11 × 11 Gaussian window, σ = 1.5 pixels, covariance over N. 'uniform7': 7 × 7 even window, covariance over N − 1. */
-  readonly kind: 'wang2004' | 'uniform7';
+  /**
+   * wang2004: 11 × 11 Gaussian window of σ = 1.5 pixels, covariance over N; the paper's own.
+   * uniform7: 7 × 7 even window, covariance over N − 1; the default of scikit-image.   uniform7-population: the same over N.
+   * one-window: a single even window as large as the picture, over N.
+   */
+  readonly kind: 'wang2004' | 'uniform7' | 'uniform7-population' | 'one-window';
 }
 
 /**
@@ -13,16 +17,16 @@ export interface SsimSettings {
  * with m, v, c the window's mean, variance and covariance. So a border of 5 pixels (wang2004) or 3 (uniform7) is left out.
  * 1 where the pictures are the same.   range: as for psnr.
  * Throws: BadInput if the pictures differ in size or are smaller than the window.
- * Source: Z. Wang et al., IEEE Trans. Image Process. 13 (2004) 600; the even window of 7 is the default of scikit-image.
+ * Source: Z. Wang et al., IEEE Trans. Image Process. 13 (2004) 600.
  */
 export function ssim(a: Pixels, b: Pixels, range: number, { kind }: SsimSettings = { kind: 'wang2004' }): number {
   sameSize(a, b);
-  const window = kind === 'wang2004' ? gaussianWindow(5, 1.5) : new Float64Array(7).fill(1 / 7);
-  const size = window.length;
-  if (a.width < size || a.height < size) {
-    throw new BadInput(`The pictures have ${a.width} × ${a.height} pixels; this similarity looks through a window of ${size} × ${size}, so they need at least that.`);
+  const window = windowOf(kind, a);
+  const [across, down] = [window.across.length, window.down.length];
+  if (a.width < across || a.height < down) {
+    throw new BadInput(`The pictures have ${a.width} × ${a.height} pixels; this similarity looks through a window of ${across} × ${down}, so they need at least that.`);
   }
-  const overCovariance = kind === 'wang2004' ? 1 : size ** 2 / (size ** 2 - 1);
+  const overCovariance = kind === 'uniform7' ? 49 / 48 : 1;
   const c1 = (0.01 * range) ** 2, c2 = (0.03 * range) ** 2;
 
   const meanA = windowed(a, window, (i) => a.data[i]);
@@ -41,31 +45,43 @@ export function ssim(a: Pixels, b: Pixels, range: number, { kind }: SsimSettings
   return sum / meanA.length;
 }
 
+/** A window's weights along the rows and down the columns; the weight of a place is their product. */
+interface Window {
+  readonly across: Float64Array;
+  readonly down: Float64Array;
+}
+
+function windowOf(kind: SsimSettings['kind'], { width, height }: Pixels): Window {
+  const even = (size: number) => new Float64Array(size).fill(1 / size);
+  if (kind === 'one-window') return { across: even(width), down: even(height) };
+  const line = kind === 'wang2004' ? gaussianLine(5, 1.5) : even(7);
+  return { across: line, down: line };
+}
+
+function gaussianLine(radius: number, sigma: number): Float64Array {
+  const line = Float64Array.from({ length: 2 * radius + 1 }, (_, k) => Math.exp(-((k - radius) ** 2) / (2 * sigma ** 2)));
+  const sum = line.reduce((total, value) => total + value, 0);
+  return line.map((value) => value / sum);
+}
+
 /** Means under the window, of the places where it fits: along the rows first, then down the columns. */
-function windowed({ width, height }: Pixels, window: Float64Array, value: (index: number) => number): Float64Array {
-  const size = window.length;
-  const across = width - size + 1, down = height - size + 1;
-  const alongRows = new Float64Array(across * height);
+function windowed({ width, height }: Pixels, { across, down }: Window, value: (index: number) => number): Float64Array {
+  const columns = width - across.length + 1, rows = height - down.length + 1;
+  const alongRows = new Float64Array(columns * height);
   for (let row = 0; row < height; row++) {
-    for (let column = 0; column < across; column++) {
+    for (let column = 0; column < columns; column++) {
       let sum = 0;
-      for (let k = 0; k < size; k++) sum += window[k] * value(row * width + column + k);
-      alongRows[row * across + column] = sum;
+      for (let k = 0; k < across.length; k++) sum += across[k] * value(row * width + column + k);
+      alongRows[row * columns + column] = sum;
     }
   }
-  const means = new Float64Array(across * down);
-  for (let row = 0; row < down; row++) {
-    for (let column = 0; column < across; column++) {
+  const means = new Float64Array(columns * rows);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
       let sum = 0;
-      for (let k = 0; k < size; k++) sum += window[k] * alongRows[(row + k) * across + column];
-      means[row * across + column] = sum;
+      for (let k = 0; k < down.length; k++) sum += down[k] * alongRows[(row + k) * columns + column];
+      means[row * columns + column] = sum;
     }
   }
   return means;
-}
-
-function gaussianWindow(radius: number, sigma: number): Float64Array {
-  const window = Float64Array.from({ length: 2 * radius + 1 }, (_, k) => Math.exp(-((k - radius) ** 2) / (2 * sigma ** 2)));
-  const sum = window.reduce((total, value) => total + value, 0);
-  return window.map((value) => value / sum);
 }

@@ -27,12 +27,12 @@ export function* backprojectSteps(sinogram: Sinogram, geometry: FlatBeam, grid: 
   checkGrid(grid);
   const { detectors, data } = sinogram;
   const views = options.views ?? Array.from({ length: sinogram.views }, (_, view) => view);
-  const image: Image = { ...grid, data: new Float32Array(grid.width * grid.height) };
-  const values = new Float32Array(detectors + 1);
+  const sum = new Float64Array(grid.width * grid.height);
+  const values = new Float64Array(detectors + 1);
   for (const [done, view] of views.entries()) {
     const weight = options.weights ? options.weights[view] : 1;
     for (let j = 0; j < detectors; j++) values[j] = weight * data[view * detectors + j];
-    for (const share of smearView(values, view, geometry, image, options.distancePower ?? 0)) yield (done + share) / views.length;
+    for (const share of smearView(values, view, geometry, grid, sum, options.distancePower ?? 0)) yield (done + share) / views.length;
   }
-  return image;
+  return { ...grid, data: new Float32Array(sum) };
 }

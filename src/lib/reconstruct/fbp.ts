@@ -38,16 +38,16 @@ export function* fbpSteps(sinogram: Sinogram, geometry: FlatBeam, { grid, ...fil
   const shares = viewWeights(geometry);
   const weighRays = rayWeights(geometry, unfiltered ? 2 : 1);
   const filterView = viewFilter(filter, detectors, geometry.pitch / magnification(geometry));
-  const image: Image = { ...grid, data: new Float32Array(grid.width * grid.height) };
-  const values = new Float32Array(detectors + 1); // what is smeared: a view, and a 0 after its last cell
+  const sum = new Float64Array(grid.width * grid.height);
+  const values = new Float64Array(detectors + 1); // what is smeared: a view, and a 0 after its last cell
   const cells = values.subarray(0, detectors);
 
   for (let view = 0; view < views; view++) {
     const weights = weighRays(view);
     for (let j = 0; j < detectors; j++) cells[j] = shares[view] * weights[j] * data[view * detectors + j];
     filterView(cells, cells);
-    for (const share of smearView(values, view, geometry, image, unfiltered ? 1 : 2)) yield (view + share) / views;
+    for (const share of smearView(values, view, geometry, grid, sum, unfiltered ? 1 : 2)) yield (view + share) / views;
   }
-  return image;
+  return { ...grid, data: new Float32Array(sum) };
 }
 // endregion

@@ -1,6 +1,6 @@
 import { detectorIndex } from '../geometry/detector-position.ts';
 import { pixelPosition } from '../geometry/pixel-position.ts';
-import type { FanBeam, Image } from '../types.ts';
+import type { FanBeam, Grid } from '../types.ts';
 import { columnsWhere } from './columns-where.ts';
 
 /**
@@ -10,8 +10,8 @@ import { columnsWhere } from './columns-where.ts';
  * Source: Kak & Slaney, Principles of Computerized Tomographic Imaging (1988), ch. 3.4, with U = depth/R.
  */
 // region backproject-fan
-export function smearFan(values: Float32Array, angle: number, geometry: FanBeam, image: Image, firstRow: number, endRow: number, power: 0 | 1 | 2): void {
-  const { width, pixelSize, data } = image;
+export function smearFan(values: Float64Array, angle: number, geometry: FanBeam, grid: Grid, sum: Float64Array, firstRow: number, endRow: number, power: 0 | 1 | 2): void {
+  const { width, pixelSize } = grid;
   const { sourceToAxis, sourceToDetector, pitch, detectors } = geometry;
   const cos = Math.cos(angle), sin = Math.sin(angle);
   const middle = detectorIndex(geometry, 0); // the cell, with its fraction, on which the axis falls
@@ -19,7 +19,7 @@ export function smearFan(values: Float32Array, angle: number, geometry: FanBeam,
   const asideStep = scale * pixelSize * cos;
   const depthStep = pixelSize * sin;
   for (let row = firstRow; row < endRow; row++) {
-    const [x, y] = pixelPosition(image, 0, row);
+    const [x, y] = pixelPosition(grid, 0, row);
     const asideStart = scale * (x * cos + y * sin); // cells from the middle, times the depth
     const depthStart = sourceToAxis + x * sin - y * cos;
     const { first, end } = columnsWhere(width, [
@@ -35,7 +35,7 @@ export function smearFan(values: Float32Array, angle: number, geometry: FanBeam,
       const value = values[cell];
       const nearness = sourceToAxis / depth;
       const weight = power === 2 ? nearness * nearness : power === 1 ? nearness : 1;
-      data[pixel] += weight * (value + (at - cell) * (values[cell + 1] - value));
+      sum[pixel] += weight * (value + (at - cell) * (values[cell + 1] - value));
       aside += asideStep;
       depth += depthStep;
     }
