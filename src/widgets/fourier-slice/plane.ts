@@ -34,8 +34,8 @@ export function planeOf(image: Image): Plane {
 
 /**
  * The picture's transform along one line through the middle of the plane, summed pixel by pixel: F(f cos θ, f sin θ) for each f.
- *   F = a² · sinc(a f cos θ) · sinc(a f sin θ) · Σ μ e^(−2πi f (x cos θ + y sin θ)),   a the pixel's edge
- * The two sinc are the transform of the pixel itself, a little square of even attenuation. In mm.
+ *   F = a² / (sinc(a f cos θ) · sinc(a f sin θ)) · Σ μ e^(−2πi f (x cos θ + y sin θ)),   a the pixel's edge
+ * A pixel is the mean over its square, which weakens fine waves by the two sinc; that is known and divided out again. In mm.
  */
 export function alongLine(image: Image, theta: number, frequency: ArrayLike<number>): { real: Float64Array; imaginary: Float64Array } {
   const { width, height, pixelSize, data } = image;
@@ -62,7 +62,7 @@ export function alongLine(image: Image, theta: number, frequency: ArrayLike<numb
       real[k] += c * cos - s * sin;
       imaginary[k] -= s * cos + c * sin;
     }
-    const pixel = pixelSize ** 2 * sinc(pixelSize * u) * sinc(pixelSize * v);
+    const pixel = pixelSize ** 2 / (sinc(pixelSize * u) * sinc(pixelSize * v));
     real[k] *= pixel;
     imaginary[k] *= pixel;
   }
