@@ -68,22 +68,22 @@ function parkerIntegral(gamma: number): number {
 export const fanGeometryChecks: Check[] = [
   ...series('F1', { tolerance: 1e-6, kind: 'absolute', source: kak }, [
     ['a fan ray as a parallel ray: t for D = 500, γ = 10°, β = 30°', 86.824089, () => rayOf(oneRay(30, 10), 0, 0).s],
-    ['its θ, degrees', 40, () => degrees(rayOf(oneRay(30, 10), 0, 0).theta)],
+    ['the angle of that parallel ray, θ, degrees, for γ = 10°, β = 30°', 40, () => degrees(rayOf(oneRay(30, 10), 0, 0).theta)],
   ]),
   ...series('F2', { tolerance: 1e-6, kind: 'absolute', source: kak }, [
-    ['the same for γ = −5°, β = 90°: t', -43.577871, () => rayOf(oneRay(90, -5), 0, 0).s],
-    ['its θ, degrees', 85, () => degrees(rayOf(oneRay(90, -5), 0, 0).theta)],
+    ['a fan ray as a parallel ray: t for D = 500, γ = −5°, β = 90°', -43.577871, () => rayOf(oneRay(90, -5), 0, 0).s],
+    ['the angle of that parallel ray, θ, degrees, for γ = −5°, β = 90°', 85, () => degrees(rayOf(oneRay(90, -5), 0, 0).theta)],
   ]),
   ...series('F3', { tolerance: 1e-6, kind: 'absolute', source: kak }, [
     ['flat detector through the axis, s = 100, D = 500: γ, degrees', 11.309932, () => degrees(onAxis(100).gamma)],
-    ['its t', 98.058068, () => rayTo(100)],
-    ['its weight, cos γ', 0.980580676, () => weight(100)],
+    ['flat detector through the axis, s = 100, D = 500: t', 98.058068, () => rayTo(100)],
+    ['flat detector through the axis, s = 100, D = 500: weight, cos γ', 0.980580676, () => weight(100)],
   ]),
   ...series('F4', { tolerance: 1e-6, kind: 'absolute', source: kak }, [
-    ['s = 50: t', 49.75186, () => rayTo(50)],
-    ['s = 50: weight', 0.99503719, () => weight(50)],
-    ['s = −25: t', -24.968808, () => rayTo(-25)],
-    ['s = −25: weight', 0.998752339, () => weight(-25)],
+    ['flat detector through the axis, s = 50, D = 500: t', 49.75186, () => rayTo(50)],
+    ['flat detector through the axis, s = 50, D = 500: weight, cos γ', 0.99503719, () => weight(50)],
+    ['flat detector through the axis, s = −25, D = 500: t', -24.968808, () => rayTo(-25)],
+    ['flat detector through the axis, s = −25, D = 500: weight, cos γ', 0.998752339, () => weight(-25)],
   ]),
   ...series('F5', { tolerance: 1e-6, kind: 'absolute', unit: '°', source: computed }, radii.map((radius, k) => [
     `half the fan that takes in radius ${radius} at D = 500`, halfFans[k]!, () => degrees(halfFanAngle(radius, D)),
@@ -96,13 +96,13 @@ export const fanGeometryChecks: Check[] = [
   ])),
   ...series('F8', { tolerance: 1e-12, kind: 'absolute', unit: '°', source: `${computed}: exact, to the rounding of degrees` }, [
     ['the ray (β, γ) = (5°, 5°) from its other end: β', 195, () => degrees(conjugateRay(radians(5), radians(5)).beta)],
-    ['and γ', -5, () => degrees(conjugateRay(radians(5), radians(5)).gamma)],
+    ['the ray (β, γ) = (5°, 5°) from its other end: γ', -5, () => degrees(conjugateRay(radians(5), radians(5)).gamma)],
   ]),
   ...series('F9', { tolerance: 1e-5, kind: 'absolute', source: computed }, [
     ['the point r = 80, φ = 20° at β = 50°, D = 500: distance from the source', 544.426304, () => point().distance],
-    ['U, its depth over D', 1.08, () => point().depth / D],
-    ['γ, degrees', 7.311111, () => degrees(point().gamma)],
-    ['s', 64.15003, () => point().s],
+    ['the same point: U, its depth below the source over D', 1.08, () => point().depth / D],
+    ['the same point: γ, degrees', 7.311111, () => degrees(point().gamma)],
+    ['the same point: s on a detector through the axis', 64.15003, () => point().s],
   ]),
   ...series('F10', { tolerance: 1e-5, kind: 'absolute', source: computed }, [
     ['chord of a disc of radius 100 along γ = 5°, D = 500', 180.010768, () => {

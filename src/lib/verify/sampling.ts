@@ -26,13 +26,13 @@ const printed = (id: string, halfDigit: number, source: string, figures: readonl
 
 export const samplingChecks: Check[] = [
   ...printed('H1a', 0.0005, crowther, [['views over 180° for a diameter of 100 and a period of 1, πD/d', 314.159, () => viewsNeeded({ diameter: 100, detail: 1 }).exact]]),
-  ...printed('H1b', 0, crowther, [['rounded up', 315, () => viewsNeeded({ diameter: 100, detail: 1 }).views]]),
+  ...printed('H1b', 0, crowther, [['views over 180° for a diameter of 100 and a period of 1, rounded up', 315, () => viewsNeeded({ diameter: 100, detail: 1 }).views]]),
   ...printed('H2', 0, kak, samples.map((n, k) => [`views over 180° for ${n} samples a view, (π/2)n rounded up`, views[k]!, () => inPitch(n).views])),
   ...printed('H3a', 0.05, `${computed}: the variant that calls one pixel a detail`, [
     ['views over 180° for 200 samples a view, πn', 628.3, () => viewsNeeded({ rule: 'one-pixel', diameter: 200, pitch: 1 }).exact],
   ]),
   ...printed('H3b', 0, `${computed}: the variant that calls one pixel a detail`, [
-    ['rounded up', 629, () => viewsNeeded({ rule: 'one-pixel', diameter: 200, pitch: 1 }).views],
+    ['views over 180° for 200 samples a view, πn rounded up', 629, () => viewsNeeded({ rule: 'one-pixel', diameter: 200, pitch: 1 }).views],
     ['times the number that H2 gives', 2, () => viewsNeeded({ rule: 'one-pixel', diameter: 200, pitch: 1 }).exact / inPitch(200).exact],
   ]),
   ...printed('H4', 0.005, natterer, [['views over 180° for 201 rays a view', 314.16, () => viewsNeeded({ rule: 'rays', rays: 201 }).exact]]),
