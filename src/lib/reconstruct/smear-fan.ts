@@ -15,25 +15,25 @@ export function smearFan(values: Float64Array, angle: number, geometry: FanBeam,
   const { sourceToAxis, sourceToDetector, pitch, detectors } = geometry;
   const cos = Math.cos(angle), sin = Math.sin(angle);
   const middle = detectorIndex(geometry, 0); // the cell, with its fraction, on which the axis falls
-  const scale = sourceToDetector / pitch;
+  const scale = sourceToDetector / sourceToAxis / pitch; // cells to a mm at the axis
   const asideStep = scale * pixelSize * cos;
   const depthStep = pixelSize * sin;
   for (let row = firstRow; row < endRow; row++) {
     const [x, y] = pixelPosition(grid, 0, row);
-    const asideStart = scale * (x * cos + y * sin); // cells from the middle, times the depth
+    const asideStart = scale * (x * cos + y * sin);
     const depthStart = sourceToAxis + x * sin - y * cos;
     const { first, end } = columnsWhere(width, [
       { start: depthStart - pixelSize, step: depthStep },
-      { start: asideStart + middle * depthStart, step: asideStep + middle * depthStep }, // at cell 0 or after it
-      { start: (detectors - 1 - middle) * depthStart - asideStart, step: (detectors - 1 - middle) * depthStep - asideStep },
+      { start: sourceToAxis * asideStart + middle * depthStart, step: sourceToAxis * asideStep + middle * depthStep }, // at cell 0 or after it
+      { start: (detectors - 1 - middle) * depthStart - sourceToAxis * asideStart, step: (detectors - 1 - middle) * depthStep - sourceToAxis * asideStep }, // or before the last,
     ]);
     let aside = asideStart + first * asideStep;
     let depth = depthStart + first * depthStep;
     for (let pixel = row * width + first; pixel < row * width + end; pixel++) {
-      const at = middle + aside / depth;
+      const nearness = sourceToAxis / depth;
+      const at = middle + aside * nearness;
       const cell = at | 0;
       const value = values[cell];
-      const nearness = sourceToAxis / depth;
       const weight = power === 2 ? nearness * nearness : power === 1 ? nearness : 1;
       sum[pixel] += weight * (value + (at - cell) * (values[cell + 1] - value));
       aside += asideStep;
