@@ -52,15 +52,6 @@ export const references: readonly Reference[] = [
     note: 'Where the usual rule for the number of views comes from (section 6.2). The rule was checked in later papers that quote it, not in the original.',
   },
   {
-    key: 'feldkamp1984',
-    authors: 'Feldkamp, L. A., Davis, L. C. and Kress, J. W.',
-    year: 1984,
-    title: 'Practical cone-beam algorithm',
-    where: 'Journal of the Optical Society of America A 1, 612–619',
-    doi: '10.1364/JOSAA.1.000612',
-    note: 'Filtered backprojection for a cone: approximate, and exact in the middle plane. Equations cited from memory.',
-  },
-  {
     key: 'grodzins1983',
     authors: 'Grodzins, L.',
     year: 1983,

@@ -84,6 +84,14 @@ const p = 2;
 const lineNoise = (views: number) => 1 / Math.sqrt((photons / views) * Math.exp(-p));
 const fewCounts = 100;
 
+// The exercises: a part with slots; the largest object for a scan; three views lost in a row; a fan.
+const part = { diameter: 40, slot: 0.5 };
+const scan = { views: 180, pitch: 0.25 };
+const run = { views: 90, lost: [30, 31, 32] };
+const runWeights = viewWeights(beam(equalAngles(run.views, Math.PI).filter((_, view) => !run.lost.includes(view))));
+const wideFan = { diameter: 60, period: 1, angle: 20 }; // degrees
+const fanViews = (angle: number) => viewsNeeded({ rule: 'fan', diameter: wideFan.diameter, detail: wideFan.period, fanAngle: (angle * Math.PI) / 180 }).exact;
+
 export const values = {
   diameter: { value: diameter, unit: 'mm' },
   wall: { value: wall, unit: 'mm' },
@@ -142,6 +150,22 @@ export const values = {
   lineIntegral: { value: p, unit: '' },
   noise45: { value: pixelNoise(lineNoise(45), 45, pitch), unit: '1/mm' },
   noise90: { value: pixelNoise(lineNoise(90), 90, pitch), unit: '1/mm' },
+  partDiameter: { value: part.diameter, unit: 'mm' },
+  partSlot: { value: part.slot, unit: 'mm' },
+  partViews: { value: viewsNeeded({ rule: 'period', diameter: part.diameter, detail: 2 * part.slot }).exact, unit: '' },
+  scanViews: { value: scan.views, unit: '' },
+  scanPitch: { value: scan.pitch, unit: 'mm' },
+  scanLargest: { value: (2 * scan.pitch * scan.views) / Math.PI, unit: 'mm' },
+  runViews: { value: run.views, unit: '' },
+  runStep: { value: 180 / run.views, unit: '°' },
+  runShare: { value: degrees(Math.max(...runWeights)), unit: '°' },
+  turnDirections: { value: directions(100), unit: '' },
+  fanDiameter: { value: wideFan.diameter, unit: 'mm' },
+  fanPeriod: { value: wideFan.period, unit: 'mm' },
+  fanAngle: { value: wideFan.angle, unit: '°' },
+  fanViews: { value: fanViews(wideFan.angle), unit: '' },
+  fanViewsFullAngle: { value: fanViews(2 * wideFan.angle), unit: '' },
+  fanViewsNarrow: { value: fanViews(0), unit: '' },
   lineNoiseRatio: { value: lineNoise(90) / lineNoise(45), unit: '' },
   fewCounts: { value: fewCounts, unit: '' },
   fewBias: { value: 1 / (2 * fewCounts), unit: '' },
