@@ -67,7 +67,7 @@ export const smearPlate = definePlate<Smear, SmearResult>({
     if (state.laid < state.count) return `${so} The bands cross at the bead.`;
     return `${so} Around the bead the sum falls as the distance to the power ${blur.power.toFixed(2).replace('-', '−')}; for a point it would be −1.`;
   },
-  listings: [{ file: 'reconstruct/backproject.ts', region: 'backproject-parallel', title: 'Smearing the views back' }],
+  listings: [{ file: 'reconstruct/smear-parallel.ts', region: 'backproject-parallel', title: 'Smearing the views back' }],
   exports(_, { sum, single, blur, profile }) {
     const numbers: Numbers[] = [
       { name: 'sum', label: 'The sum', shape: [size, size], data: sum.data },
