@@ -29,9 +29,9 @@ export async function startSearch(dialog: HTMLDialogElement): Promise<void> {
     if (!words) { list.replaceChildren(); state.textContent = ''; return; }
     const answer = await (await index!).debouncedSearch(words);
     if (!answer || input.value.trim() !== words) return; // a newer search is under way
-    const pages = await Promise.all(answer.results.slice(0, shown).map((result) => result.data()));
-    list.replaceChildren(...pages.map(entry));
-    const count = answer.results.length;
+    const pages = (await Promise.all(answer.results.map((result) => result.data()))).filter((page) => means(page, words));
+    list.replaceChildren(...pages.slice(0, shown).map(entry));
+    const count = pages.length;
     state.textContent = count === 0 ? `Nothing in the book has “${words}”.` : `${count} ${count === 1 ? 'page' : 'pages'}${count > shown ? `, the first ${shown} shown` : ''}`;
   });
   dialog.addEventListener('keydown', (event) => step(event, dialog));
@@ -44,6 +44,12 @@ async function load(): Promise<Index> {
   await pagefind.options({ baseUrl: fromRoot(''), excerptLength: 24 });
   await pagefind.init();
   return pagefind;
+}
+
+/** The index falls back on ever shorter beginnings of a word that it does not know; a page counts where four letters still agree. */
+function means(page: Found, words: string): boolean {
+  const marked = [...page.excerpt.matchAll(/<mark>(.*?)<\/mark>/g)].map((match) => match[1].toLowerCase());
+  return words.toLowerCase().split(/\s+/).some((word) => marked.some((mark) => mark.startsWith(word.slice(0, 4))));
 }
 
 /** One page that was found, with the sections of it where the words stand. */
@@ -73,8 +79,9 @@ function passage(excerpt: string): HTMLParagraphElement {
   return paragraph;
 }
 
-/** Arrow keys walk from the box through the results and back. */
+/** Arrow keys walk from the box through the results and back; Escape closes at once, where the box would only empty itself. */
 function step(event: KeyboardEvent, dialog: HTMLDialogElement): void {
+  if (event.key === 'Escape') { event.preventDefault(); dialog.close(); }
   if (event.key !== 'ArrowDown' && event.key !== 'ArrowUp') return;
   const stops = [...dialog.querySelectorAll<HTMLElement>('input, .search-results a')];
   const at = stops.indexOf(document.activeElement as HTMLElement);

@@ -1,0 +1,71 @@
+/** axe on every page: light and dark, on a phone and on a desk. */
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { AxeResults } from 'axe-core';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
+import { builtPages } from './support/built.ts';
+
+const axe = readFileSync(join(import.meta.dirname, '../../node_modules/axe-core/axe.min.js'), 'utf8');
+
+beforeAll(() => openBrowser());
+afterAll(closeBrowser);
+
+/** One line for each violation: the rule, what it says, and where. */
+async function violations(page: Page, options: object = {}): Promise<string[]> {
+  const present = await page.evaluate(() => 'axe' in window);
+  if (!present) await page.evaluate(axe);
+  const results = await page.evaluate((given) => (window as unknown as { axe: { run(context: Document, options: object): Promise<AxeResults> } }).axe.run(document, { resultTypes: ['violations'], ...given }), options);
+  return results.violations.flatMap(({ id, help, nodes }) => nodes.map((node) => `${id}: ${help}: ${node.target.join(' ')}: ${node.html.slice(0, 140)}`));
+}
+
+const colours = { runOnly: ['color-contrast'] };
+
+describe.each(builtPages().map(({ path }) => path))('/%s', (path) => {
+  test.each([['on a desk', 1280, 900], ['on a phone', 390, 844]] as const)('%s', async (_, width, height) => {
+    const { page, close } = await newPage(path, { viewport: { width, height }, colorScheme: 'light' });
+    await page.waitForLoadState('networkidle');
+    expect(await violations(page)).toEqual([]);
+    await page.emulateMedia({ colorScheme: 'dark' });
+    expect(await violations(page, colours), 'dark').toEqual([]);
+    await close();
+  });
+});
+
+test.each(['light', 'dark'] as const)('what opens over a page, %s', async (colorScheme) => {
+  const { page, close } = await newPage('shadows/', { colorScheme });
+  await page.getByRole('button', { name: 'Contents' }).click();
+  expect(await violations(page), 'contents').toEqual([]);
+  await page.keyboard.press('Escape');
+  await page.locator('.text .term').first().click();
+  expect(await violations(page), 'term').toEqual([]);
+  await page.keyboard.press('Escape');
+  await page.keyboard.press('/');
+  await page.getByRole('searchbox').fill('sinogram');
+  await page.locator('.search-results a').first().waitFor();
+  expect(await violations(page), 'search').toEqual([]);
+  await page.keyboard.press('Escape');
+  for (const details of await page.locator('.exercise summary').all()) await details.click();
+  await page.locator('.exercise input').first().fill('1234');
+  await page.locator('.exercise button').first().click();
+  expect(await violations(page), 'exercises').toEqual([]);
+  await close();
+});
+
+test('the keyboard reaches the text past the strip, and every stop can be seen', async () => {
+  const { page, close } = await newPage('shadows/');
+  await page.keyboard.press('Tab');
+  expect(await page.evaluate(() => document.activeElement!.textContent)).toBe('To the text');
+  await page.keyboard.press('Enter');
+  expect(await page.evaluate(() => document.activeElement!.id)).toBe('text');
+  for (let stop = 0; stop < 25; stop++) {
+    await page.keyboard.press('Tab');
+    const outline = await page.evaluate(() => {
+      const style = getComputedStyle(document.activeElement!);
+      return document.activeElement === document.body || (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 1);
+    });
+    expect(outline, await page.evaluate(() => document.activeElement!.outerHTML.slice(0, 120))).toBe(true);
+  }
+  await close();
+});
