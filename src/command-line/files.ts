@@ -2,11 +2,13 @@ import { accessSync, constants, existsSync, mkdirSync, readFileSync, realpathSyn
 import { basename, dirname, join, resolve } from 'node:path';
 import { BadInput, checkMemory, readTable, type Table2D } from '../lib/index.ts';
 
-/** Reads a file whole. Throws BadInput: not there, a folder, not allowed, larger than memoryLimit. */
+/** Reads a file whole. Throws BadInput: not there, a folder or a device, not allowed, larger than memoryLimit. */
 export function readBytes(path: string): Uint8Array {
   try {
-    const { size } = statSync(path);
-    checkMemory(size / 4, `${path}, a file of ${size} bytes,`);
+    const kind = statSync(path);
+    if (!kind.isFile()) throw new BadInput(`${path} is ${kind.isDirectory() ? 'a folder' : 'a device or a pipe'}, not a file.`);
+    const { size } = kind;
+    checkMemory(size / 4, `${path}, a file of ${size.toLocaleString('en-GB')} bytes,`);
     return new Uint8Array(readFileSync(path));
   } catch (error) {
     throw error instanceof BadInput ? error : new BadInput(`${path} ${reason(error)}.`);

@@ -142,6 +142,7 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
     ['an unknown key', inScan({ detektor: {} }), 'scan.json: detektor is not a key that is known: did you mean detector?'],
     ['a sinogram that is not there', inScan({ frames: { kind: 'line-integrals', file: 'lost.npy' } }), 'lost.npy is not there'],
     ['a folder for a sinogram', inScan({ frames: { kind: 'line-integrals', file: '.' } }), 'is a folder'],
+    ['a device for a sinogram', inScan({ frames: { kind: 'line-integrals', file: '/dev/zero' } }), '/dev/zero is a device or a pipe, not a file'],
     ['a detector before the axis', inScan({ beam: { shape: 'fan', sourceToAxis: 500, sourceToDetector: 400 } }), 'scan.json: The detector lies before the axis'],
     ['angles that do not match the rows', inScan({ angles: { step: 3, count: 61 } }), 'sinogram.npy has 60 rows and the scan has 61 angles'],
     ['cells that do not match the columns', inScan({ detector: { pitch: 1, columns: 65 } }), 'sinogram.npy has 64 columns and detector.columns is 65'],

@@ -56,11 +56,11 @@ const npyChecks: Check[] = [
   same('O1', 'an NPY file we write begins 93 4E 55 4D 50 59 01 00 (magic, version 1.0)', 'bytes', numpyFormat, () =>
     differing(writeNpy([2, 3], sixFloats).subarray(0, 8), [0x93, 0x4e, 0x55, 0x4d, 0x50, 0x59, 1, 0])),
   exactly('O2.1', 'bytes of the NPY file of float32 [[0,1,2],[3,4,5]]', 152, numpy, () => writeNpy([2, 3], sixFloats).length),
-  exactly('O2.2', 'its header length, as written in bytes 8 and 9', 118, numpy, () => {
+  exactly('O2.2', 'header length of that NPY file, as written in its bytes 8 and 9', 118, numpy, () => {
     const bytes = writeNpy([2, 3], sixFloats);
     return bytes[8] + 256 * bytes[9];
   }),
-  same('O2.3', "the same array saved by NumPy's save: bytes that differ from ours", 'bytes', numpy, async (load) =>
+  same('O2.3', "float32 [[0,1,2],[3,4,5]] saved by NumPy's save: bytes that differ from ours", 'bytes', numpy, async (load) =>
     differing(writeNpy([2, 3], sixFloats), bytesOfHex((await formats(load)).npy.f4_2x3.hex))),
   same('O3.1', 'an old NPY file padded to 16 bytes, read', 'values', numpy, async (load) => differing((await npyValues(load, 'f4_2x3_pad16_old_style')).data, sixFloats)),
   same('O3.2', 'an NPY file of version 2.0, read', 'values', numpy, async (load) => differing((await npyValues(load, 'f4_2x3_version2')).data, sixFloats)),
@@ -99,7 +99,7 @@ const pngValues = async (load: LoadFixture, name: string) => (await readPng(byte
 const pngChecks: Check[] = [
   same('O8.1', 'a PNG we write begins 89 50 4E 47 0D 0A 1A 0A', 'bytes', pngSpecification, async () =>
     differing((await writePng(1, 1, [0])).subarray(0, 8), [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a])),
-  same('O8.2', 'and ends 00000000 49454E44 AE426082 (IEND)', 'bytes', pngSpecification, async () =>
+  same('O8.2', 'a PNG we write ends 00000000 49454E44 AE426082 (IEND)', 'bytes', pngSpecification, async () =>
     differing((await writePng(1, 1, [0])).slice(-12), bytesOfHex('0000000049454e44ae426082'))),
   exactly('O9.1', 'checksum of the header of a 1 × 1 8-bit grey PNG we write', 0x3a7e9b55, pillow, async () => {
     const bytes = await writePng(1, 1, [0]);
