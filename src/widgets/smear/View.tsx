@@ -9,10 +9,10 @@ export default plate(smearPlate, ({ state, result, specimen }) => {
   const along = [Math.sin(theta) * far, -Math.cos(theta) * far];
   return (
     <>
-      <Film image={object} window={[0, specimen.white]} title="The object">
+      <Film image={object} window={[0, specimen.white]} title="The object, and the way the last view looked">
         <path d={`M${-along[0]} ${-along[1]}L${along[0]} ${along[1]}`} />
       </Film>
-      <Film image={single} window={[0, result.highestView]} unit="" title="The last view, smeared back along its rays" />
+      <Film image={single} window={[0, result.highestView]} unit="" title="That view smeared back along its rays" />
       <Film image={sum} window={[0, result.white]} unit="" title={`The sum of ${state.laid} of ${state.count} views`} />
       {blur ? (
         <Chart title="How the sum falls off around the bead" height={220}

@@ -15,14 +15,15 @@ export default plate(turningPlate, ({ state, result, set }) => {
   const shadowCurve = `M${Array.from(position, (s, j) => place(s, screen - shadow[j] * depth).join(' ')).join('L')}`;
   const height = -point.x * Math.sin(theta) + point.y * Math.cos(theta);
   const marked = place(point.s, height);
+  const row = state.angle + 0.5; // the middle of its row of the sinogram
   const percent = (mm: number) => (100 * mm) / radius;
 
   const mark = (at: FilmPoint) => {
     const turn = theta - frame;
     set({ x: percent(at.x * Math.cos(turn) - at.y * Math.sin(turn)), y: percent(at.x * Math.sin(turn) + at.y * Math.cos(turn)) });
   };
-  const choose = ({ x, y }: FilmPoint) => set({ ray: percent(x), angle: Math.round(y) });
-  const sinusoid = `M${Array.from({ length: views + 1 }, (_, k) => `${point.x * Math.cos((k * Math.PI) / 180) + point.y * Math.sin((k * Math.PI) / 180)} ${k}`).join('L')}`;
+  const choose = ({ x, y }: FilmPoint) => set({ ray: percent(x), angle: Math.floor(y) });
+  const sinusoid = `M${Array.from({ length: views }, (_, k) => `${point.x * Math.cos((k * Math.PI) / 180) + point.y * Math.sin((k * Math.PI) / 180)} ${k + 0.5}`).join('L')}`;
 
   return (
     <>
@@ -34,12 +35,12 @@ export default plate(turningPlate, ({ state, result, set }) => {
         <Dot x={marked[0]} y={marked[1]} />
       </Film>
       <Film image={{ width: result.sinogram.detectors, height: views, data: result.sinogram.data }} unit="" window={[0, greatest]} aspect={1} scaling="smooth"
-        extent={{ left: -radius, right: radius, top: -0.5, bottom: views - 0.5 }} axes={['along the screen, s, mm', 'view angle, °']}
+        extent={{ left: -radius, right: radius, top: 0, bottom: views }} axes={['along the screen, s, mm', 'view angle, °']}
         title="The sinogram, row by row: touch it to choose a ray" onDrag={choose}>
         <path class="film-quiet" d={sinusoid} />
-        <path class="film-second" d={`M${-radius} ${state.angle}H${radius}`} />
-        <Dot x={point.s} y={state.angle} />
-        <path d={`M${ray.s} ${state.angle - 9}V${state.angle + 9}`} />
+        <path class="film-second" d={`M${-radius} ${row}H${radius}`} />
+        <Dot x={point.s} y={row} />
+        <path d={`M${ray.s} ${row - 9}V${row + 9}`} />
       </Film>
       <div class="plate-wide">
         <Chart title={`The shadow at ${state.angle}°`} height={150} onDrag={(s) => set({ ray: percent(s) })}
