@@ -68,7 +68,8 @@ function refuseStrangers(node: MathNode, formula: string, variables: readonly st
       if (!operators.has(any.op)) refuse(`holds the sign ${any.op}`, parts);
       return;
     case 'FunctionNode': {
-      const name = any.fn.type === 'SymbolNode' ? any.fn.name : 'a bracket';
+      if (any.fn.type !== 'SymbolNode') refuse('calls something else than a function by its name', list);
+      const { name } = any.fn;
       if (known.includes(name)) refuse(`uses ${name} as a function`, `a product is written ${name}*(…)`);
       if (!Object.hasOwn(functions, name)) refuse(`uses ${name} as a function`, list);
       if (any.args.length === 0 || (any.args.length > 1 && name !== 'min' && name !== 'max')) {
