@@ -11,7 +11,7 @@ export function TakeAway({ plate, shown, specimen, reset, order, ready }: { plat
   const copy = async () => {
     flushAddress();
     const address = new URL(location.href);
-    if (plate.specimens) address.searchParams.set('specimen', specimen.id);
+    if (plate.specimens && specimen.id !== 'own') address.searchParams.set('specimen', specimen.id);
     address.hash = `plate-${plate.id}`;
     try {
       await navigator.clipboard.writeText(address.href);
@@ -44,14 +44,18 @@ export function TakeAway({ plate, shown, specimen, reset, order, ready }: { plat
 }
 
 function TakeMenu({ plate, shown, ready, take, order }: { plate: AnyPlate; shown: Outcome | undefined; ready: boolean; take: (name: string) => void; order: () => void }) {
+  const [open, setOpen] = useState(false);
   if (!ready) return null;
-  const things = shown ? plate.exports!(shown.state, shown.result, shown.specimen) : { pictures: [], numbers: [] };
+  const things = shown && open ? plate.exports!(shown.state, shown.result, shown.specimen) : { pictures: [], numbers: [] };
   const files = [
     ...(things.pictures ?? []).map(({ name, label }) => ({ file: `${name}.png`, label })),
     ...(things.numbers ?? []).map((each) => ({ file: `${each.name}.${'shape' in each ? 'npy' : 'csv'}`, label: each.label })),
   ];
   return (
-    <details class="plate-take" onToggle={() => !shown && order()}>
+    <details class="plate-take" onToggle={(event) => {
+      setOpen(event.currentTarget.open);
+      if (!shown) order();
+    }}>
       <summary>Take away</summary>
       <ul>
         {files.map(({ file, label }) => <li><button type="button" onClick={() => take(file)}>{label} <small>{file}</small></button></li>)}

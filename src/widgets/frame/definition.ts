@@ -98,11 +98,10 @@ export interface PlateDefinition<S extends State, R> {
 
 export type { Image, Specimen, SpecimenId, Steps };
 
-/** What View.tsx is given. `state` is the one that `result` belongs to; `wanted` is the newest, a frame or more ahead while work runs. */
+/** What View.tsx is given. `state` and `specimen` are those that `result` belongs to; the controls may be a frame or more ahead while work runs. */
 export interface ViewProps<S extends State, R> {
   readonly state: S;
   readonly result: R;
-  readonly wanted: S;
   readonly specimen: Specimen;
   /** Changes settings, as a control would: values are put in range and on their step. */
   readonly set: (change: Partial<S>) => void;

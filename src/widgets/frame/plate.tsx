@@ -1,5 +1,5 @@
 import type { ComponentType } from 'preact';
-import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { chooseSpecimen, chosenSpecimen, followSpecimen } from '../specimen/choice.ts';
 import type { Specimen } from '../specimen/specimen.ts';
 import { flushAddress, keepAddress, readAddress } from './address.ts';
@@ -7,7 +7,7 @@ import { findSpecimen, firstSpecimen } from './compute.ts';
 import { Controls } from './Controls.tsx';
 import type { PlateDefinition, State, ViewProps } from './definition.ts';
 import { openDesk, type Desk, type Outcome } from './desk.ts';
-import { everythingReady } from './ready.ts';
+import { gettingReady } from './ready.ts';
 import { clean } from './settings.ts';
 import { SpecimenPicker } from './SpecimenPicker.tsx';
 import { TakeAway } from './TakeAway.tsx';
@@ -26,6 +26,8 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
     const [shown, setShown] = useState<Outcome | undefined>();
     const [failure, setFailure] = useState('');
     const [awake, setAwake] = useState(false);
+    const [busy, setBusy] = useState(false);
+    const patience = useRef<ReturnType<typeof setTimeout> | undefined>(undefined);
     const root = useRef<HTMLDivElement>(null);
     const desk = useRef<Desk | undefined>(undefined);
     const press = useRef<PointerEvent | undefined>(undefined);
@@ -43,14 +45,22 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
     };
     const order = () => {
       setAwake(true);
+      clearTimeout(patience.current);
+      patience.current = setTimeout(() => setBusy(desk.current!.busy()), 300);
       desk.current?.ask({ state: now.current.wanted, specimen: now.current.specimen });
     };
+    // A picture is drawn as soon as it is there; a second one within the same frame waits for the next.
+    const drawnThisFrame = useRef(false);
     const show = async (outcome: Outcome) => {
-      await everythingReady();
-      requestAnimationFrame(() => {
-        setFailure(outcome.failure ?? '');
-        if (outcome.result !== undefined) setShown(outcome);
-      });
+      const needed = gettingReady();
+      if (needed) await needed;
+      if (drawnThisFrame.current) await new Promise(requestAnimationFrame);
+      drawnThisFrame.current = true;
+      requestAnimationFrame(() => (drawnThisFrame.current = false));
+      clearTimeout(patience.current);
+      setBusy(false);
+      setFailure(outcome.failure ?? '');
+      if (outcome.result !== undefined) setShown(outcome);
     };
 
     useEffect(() => {
@@ -100,15 +110,17 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
     const subject = shown?.specimen ?? specimen;
     const result = (shown ? shown.result : firstResult?.(definition)) as R | undefined;
     const hydrated = useHydrated();
-    const view = result !== undefined && <View state={state} result={result} wanted={wanted} specimen={subject} set={change} />;
+    const view = useMemo(() => result !== undefined && <View state={state} result={result} specimen={subject} set={change} />, [shown]);
+    const words = useMemo(() => (result === undefined ? undefined : definition.describe(state, result, subject)), [shown]);
     return (
       <div ref={root} class="plate-island" onPointerEnter={wake} onPointerDown={wake} onFocusIn={wake}>
         {view ? <div class="plate-picture">{view}</div> : <div class="plate-picture" dangerouslySetInnerHTML={{ __html: '' }} />}
+        {busy && <p class="plate-busy">Working …</p>}
         <Controls plate={definition} state={wanted} set={(wish) => change(wish as Partial<S>)} ready={hydrated}>
           {definition.specimens && <SpecimenPicker allowed={definition.specimens} specimen={specimen} choose={chooseSpecimen} />}
         </Controls>
         {failure && <p class="plate-failure" role="alert">{failure}</p>}
-        <Words text={result === undefined ? undefined : definition.describe(state, result, subject)} />
+        <Words text={words} />
         <TakeAway plate={definition} shown={shown} specimen={subject} reset={() => change(definition.initial)} order={order} ready={hydrated} />
       </div>
     );

@@ -5,6 +5,7 @@ export function waitFor(load: () => Promise<void>): void {
   needs.push(load);
 }
 
-export async function everythingReady(): Promise<void> {
-  await Promise.all(needs.map((load) => load()));
+/** Nothing when all of it is there, else the promise of it. */
+export function gettingReady(): Promise<void> | undefined {
+  return needs.length === 0 ? undefined : Promise.all(needs.map((load) => load())).then(() => void needs.splice(0));
 }

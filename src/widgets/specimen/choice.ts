@@ -14,6 +14,12 @@ export function chooseSpecimen(id: SpecimenId): void {
   } catch {
     // A browser that keeps nothing: the choice holds on this page.
   }
+  const address = new URL(location.href);
+  if (address.searchParams.has(key)) {
+    // A link may have named one; what is chosen now holds from here on.
+    address.searchParams.set(key, id);
+    history.replaceState(history.state, '', address);
+  }
   dispatchEvent(new CustomEvent('specimen', { detail: id }));
 }
 
