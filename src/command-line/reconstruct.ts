@@ -1,5 +1,5 @@
 import { dirname, extname, isAbsolute, join } from 'node:path';
-import { BadInput, compileWindow, coverage, fbpSteps, readScan, run, scanGeometry, scanGrid, scanSinogram, statistics, turned, writeNpy, writeTiff, type FlatBeam, type Image, type Scan, type Table2D } from '../lib/index.ts';
+import { BadInput, compileWindow, coverage, fbpSteps, guessOrientation, readScan, run, scanGeometry, scanGrid, scanSinogram, statistics, turned, writeNpy, writeTiff, type FlatBeam, type Image, type Scan, type Table2D } from '../lib/index.ts';
 import type { Command } from './command.ts';
 import { checkOutput, readBytes, readOneTable, writeWhole } from './files.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
@@ -31,7 +31,7 @@ It is there whole or not at all; its folder is made where it is missing. Ctrl+C 
     const geometry = scanGeometry(scan) as FlatBeam;
     const upright = putUpright(scan, table);
     const sinogram = scanSinogram(scan, upright, sinogramPath);
-    const notes = upright === table ? [] : [`The sinogram has a view in each column; it was turned to fit the scan's ${geometry.angles.length} angles.`];
+    const notes = notesAbout(table, upright, sinogramPath);
     const warnings = warningsAbout(geometry);
     for (const sentence of [...notes, ...warnings]) say(sentence);
 
@@ -97,6 +97,14 @@ function lineIntegralsOf(scan: Scan, scanPath: string): string {
   if (scan.beam.shape === 'cone') throw new BadInput(`${scanPath}: A cone beam cannot be reconstructed yet: its middle row alone is a fan ("shape": "fan").`);
   if ((scan.detector.rows ?? 1) > 1) throw new BadInput(`${scanPath}: detector.rows is ${scan.detector.rows}, and one row of cells makes a slice: describe one row.`);
   return scan.frames.file;
+}
+
+/** What was done, or not done, about the way the sinogram lies. */
+function notesAbout(table: Table2D, upright: Table2D, name: string): string[] {
+  if (upright !== table) return [`Note: ${name} has a view in each column, so it was turned to fit the scan's ${upright.rows} angles.`];
+  const { views, sure } = guessOrientation(table);
+  if (table.rows !== table.columns || views === 'rows' || sure < 0.8) return [];
+  return [`Note: ${name} has as many rows as columns and looks as if its views lay in columns; its rows were taken for the views, so turn it if the slice looks wrong.`];
 }
 
 /** Where the scan's angles and cells fit the table only when it is turned, turned it is. */

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import fc from 'fast-check';
-import { readNpy, writeNpy, type NpyType } from '../../src/lib/files/npy.ts';
+import { readNpy, writeNpy, type NpyType } from '../../src/lib/index.ts';
 import { outcome, refusal } from './support/bad-input.ts';
 
 /** An NPY file with any header, true or not. */

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import fc from 'fast-check';
 import { encode } from 'fast-png';
 import { crc32, deflateSync } from 'node:zlib';
-import { readPng, writePng } from '../../src/lib/files/png.ts';
+import { readPng, writePng } from '../../src/lib/index.ts';
 import { outcome, refusal } from './support/bad-input.ts';
 
 const word = (value: number) => [value >>> 24, (value >> 16) & 255, (value >> 8) & 255, value & 255];

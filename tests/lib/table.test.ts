@@ -1,11 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import fc from 'fast-check';
-import { readDelimited, writeDelimited } from '../../src/lib/files/delimited.ts';
-import { checkFinite } from '../../src/lib/files/finite.ts';
-import { writeNpy } from '../../src/lib/files/npy.ts';
-import { writePng } from '../../src/lib/files/png.ts';
-import { readTable } from '../../src/lib/files/table.ts';
-import { writeTiff } from '../../src/lib/files/tiff.ts';
+import { checkFinite, readDelimited, readTable, writeDelimited, writeNpy, writePng, writeTiff } from '../../src/lib/index.ts';
 import { outcome, refusal } from './support/bad-input.ts';
 
 const bytesOf = (text: string) => new TextEncoder().encode(text);

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import fc from 'fast-check';
 import { deflateSync } from 'node:zlib';
-import { readTiff, writeTiff } from '../../src/lib/files/tiff.ts';
+import { readTiff, writeTiff } from '../../src/lib/index.ts';
 import { outcome, refusal } from './support/bad-input.ts';
 
 type Entry = [tag: number, type: number, values: number | number[]];

@@ -1,9 +1,9 @@
 import type { Sinogram } from '../types.ts';
 import { BadInput } from './bad-input.ts';
-import { checkFinite } from './finite.ts';
+import { checkFinite } from './check-finite.ts';
 import { grouped } from './memory-limit.ts';
 import { viewCount, type Scan } from './scan.ts';
-import type { Table2D } from './table.ts';
+import type { Table2D } from './read-table.ts';
 
 /**
  * The line integrals of a scan as scanGeometry counts them: the columns of a mirrored detector are put right.

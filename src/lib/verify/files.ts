@@ -1,7 +1,10 @@
-import { readNpy, writeNpy } from '../files/npy.ts';
-import { readPng, writePng } from '../files/png.ts';
-import { readTable } from '../files/table.ts';
-import { readTiff, writeTiff } from '../files/tiff.ts';
+import { readNpy } from '../files/read-npy.ts';
+import { readPng } from '../files/read-png.ts';
+import { readTable } from '../files/read-table.ts';
+import { readTiff } from '../files/read-tiff.ts';
+import { writeNpy } from '../files/write-npy.ts';
+import { writePng } from '../files/write-png.ts';
+import { writeTiff } from '../files/write-tiff.ts';
 import type { Check, LoadFixture } from './check.ts';
 
 /** Bytes of files, held against the files that NumPy, tifffile and Pillow write and read: check values O1 to O13. */

@@ -1,6 +1,6 @@
 import { BadInput } from './bad-input.ts';
 import { grouped } from './memory-limit.ts';
-import type { Table2D } from './table.ts';
+import type { Table2D } from './read-table.ts';
 
 /**
  * Refuses NaN and infinity: one such value in a view spoils a whole stripe of the picture, and filtering spreads it over all of it.

@@ -1,4 +1,4 @@
-import type { Table2D } from './table.ts';
+import type { Table2D } from './read-table.ts';
 
 export interface Orientation {
   /** Which way the views lie: each view a row, or each view a column. */

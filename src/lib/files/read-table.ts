@@ -1,11 +1,11 @@
 import { BadInput } from './bad-input.ts';
-import { readDelimited } from './delimited.ts';
+import { readDelimited } from './read-delimited.ts';
 import { grouped, memoryLimit } from './memory-limit.ts';
-import { isNpy, readNpy } from './npy.ts';
+import { isNpy, readNpy } from './read-npy.ts';
 import type { Picture } from './picture.ts';
-import { isPng, readPng } from './png.ts';
+import { isPng, readPng } from './read-png.ts';
 import { isTiff } from './tiff-directory.ts';
-import { readTiff } from './tiff.ts';
+import { readTiff } from './read-tiff.ts';
 
 /** Numbers in rows and columns: data[row · columns + column]. What every 2-D reader gives. */
 export interface Table2D {

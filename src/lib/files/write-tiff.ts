@@ -1,0 +1,67 @@
+import { grouped } from './memory-limit.ts';
+
+/** What writeTiff can write. */
+export type TiffSample = 'float32' | 'uint16' | 'uint8';
+
+/**
+ * Writes a grey TIFF, little-endian, uncompressed, one strip a page. Integer samples are rounded and held at the ends of their range.
+ * pages: one array of width · height values each, row 0 at the top.   description: kept in the file's ImageDescription, ASCII.
+ * Throws RangeError: no page, a page that does not fill the picture, a file of more than 4 GB.
+ * Source: TIFF revision 6.0, sections 2–4 and 19 (SampleFormat).
+ */
+export function writeTiff(width: number, height: number, pages: readonly ArrayLike<number>[], sample: TiffSample = 'float32', description = ''): Uint8Array {
+  const wrong = pages.find((page) => page.length !== width * height);
+  if (pages.length === 0 || wrong) throw new RangeError(`pages of ${width} × ${height} need ${width * height} values each; there are ${pages.length} pages${wrong ? `, one of ${wrong.length}` : ''}`);
+  const bytesPerSample = { float32: 4, uint16: 2, uint8: 1 }[sample];
+  const text = new TextEncoder().encode(description ? `${description.replace(/[^\x20-\x7e\n]/g, '?')}\0` : '');
+  const entries = text.length > 0 ? 12 : 11;
+  const directoryLength = 2 + 12 * entries + 4;
+  const pixelBytes = width * height * bytesPerSample;
+  const even = (length: number) => length + (length % 2);
+  const pageLength = directoryLength + even(pixelBytes);
+  const textAt = 8;
+  const first = textAt + even(text.length);
+  const total = first + pages.length * pageLength;
+  if (total >= 2 ** 32) throw new RangeError(`a TIFF holds at most 4 GB, and this one would take ${grouped(total)} bytes`);
+
+  const bytes = new Uint8Array(total);
+  const view = new DataView(bytes.buffer);
+  bytes.set([0x49, 0x49, 42, 0]);
+  view.setUint32(4, first, true);
+  bytes.set(text, textAt);
+  pages.forEach((page, p) => {
+    const at = first + p * pageLength;
+    const pixelsAt = at + directoryLength;
+    view.setUint16(at, entries, true);
+    let entry = at + 2;
+    const field = (tag: number, type: 2 | 3 | 4, value: number, count = 1) => {
+      view.setUint16(entry, tag, true);
+      view.setUint16(entry + 2, type, true);
+      view.setUint32(entry + 4, count, true);
+      view.setUint32(entry + 8, value, true);
+      entry += 12;
+    };
+    field(256, 4, width);
+    field(257, 4, height);
+    field(258, 3, bytesPerSample * 8);
+    field(259, 3, 1);
+    field(262, 3, 1);
+    if (text.length > 4) field(270, 2, textAt, text.length);
+    else if (text.length > 0) field(270, 2, view.getUint32(textAt, true), text.length);
+    field(273, 4, pixelsAt);
+    field(277, 3, 1);
+    field(278, 4, height);
+    field(279, 4, pixelBytes);
+    field(284, 3, 1);
+    field(339, 3, sample === 'float32' ? 3 : 1);
+    view.setUint32(entry, p + 1 < pages.length ? at + pageLength : 0, true);
+    const full = 2 ** (8 * bytesPerSample) - 1;
+    const whole = (value: number) => Math.min(full, Math.max(0, Math.round(value) || 0));
+    for (let i = 0; i < page.length; i++) {
+      if (sample === 'float32') view.setFloat32(pixelsAt + 4 * i, page[i], true);
+      else if (sample === 'uint16') view.setUint16(pixelsAt + 2 * i, whole(page[i]), true);
+      else bytes[pixelsAt + i] = whole(page[i]);
+    }
+  });
+  return bytes;
+}
