@@ -2,7 +2,6 @@ import { describe, expect, test } from 'vitest';
 import { filterKernel } from '../../src/lib/filter/filter-kernel.ts';
 import { filterResponse } from '../../src/lib/filter/filter-response.ts';
 import { filterViews } from '../../src/lib/filter/filter-views.ts';
-import type { Filter } from '../../src/lib/filter/filter.ts';
 import { rampKernel } from '../../src/lib/filter/ramp-kernel.ts';
 import { spectrum } from '../../src/lib/filter/spectrum.ts';
 import type { Sinogram } from '../../src/lib/types.ts';
@@ -91,7 +90,7 @@ describe('filterKernel(filter, length, pitch)', () => {
       return ((2 * F) / Math.PI) * (half(Math.PI / (2 * F) + 2 * Math.PI * t) + half(Math.PI / (2 * F) - 2 * Math.PI * t));
     },
   };
-  const furthest = (filter: Filter & { window: (typeof named)[number] }, length: number) => {
+  const furthest = (filter: { window: (typeof named)[number]; cutoff?: number }, length: number) => {
     const kernel = filterKernel(filter, length, 1);
     let most = 0;
     for (let n = 0; n < length / 4; n++) most = Math.max(most, Math.abs(kernel[n] - pure[filter.window]((filter.cutoff ?? 1) / 2, n)));
