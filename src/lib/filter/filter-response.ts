@@ -12,7 +12,7 @@ import { rampKernel } from './ramp-kernel.ts';
  * The frequency bin that the cut-off runs through counts by the share of it that lies below.
  * Against the pure kernels ∫|f|·window(f)·e^(2πi·f·x) df, pitch 1 mm, cut-off 1: ramp and hann agree to rounding, shepp-logan lies
  * within 0.13/length² and cosine within 0.30/length², 1e-6 of its peak at length 1024. Below 1, ramp and shepp-logan end in a step,
- * whose place is only known to a bin or so: within 0.15/length, 1e-3 of the peak at length 1024; cosine and hann as before.
+ * which falls between two frequencies of the transform: within 0.15/length; cosine and hann as before.
  * Throws: BadInput if cutoff is not in 0…1 or a window gives something else than a finite number.
  */
 export function filterResponse(filter: Filter, length: number, pitch: number): Float64Array {

@@ -18,15 +18,16 @@ export function rayWeights(geometry: FlatBeam, power: 1 | 2): (view: number) => 
     return () => ones;
   }
   const gamma = Float64Array.from({ length: detectors }, (_, j) => Math.atan2(detectorPosition(geometry, j), geometry.sourceToDetector));
+  const cosines = gamma.map((angle) => Math.cos(angle) ** power);
   const { kind, start, span } = coverage(geometry);
   if (kind === 'full') {
-    const halves = gamma.map((angle) => Math.cos(angle) ** power / 2);
+    const halves = cosines.map((cosine) => cosine / 2);
     return () => halves;
   }
   const delta = (span - Math.PI) / 2;
   return (view) => {
     const beta = geometry.angles[view] - start;
     const turned = beta - 2 * Math.PI * Math.floor(beta / (2 * Math.PI));
-    return gamma.map((angle) => Math.cos(angle) ** power * parkerWeight(turned, angle, delta));
+    return gamma.map((angle, j) => cosines[j] * parkerWeight(turned, angle, delta));
   };
 }
