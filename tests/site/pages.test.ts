@@ -154,6 +154,22 @@ test('the book works in a folder of a host as it does at its root', async () => 
   }
 });
 
+test('the checks are computed in the reader’s browser, row by row, to be stopped and begun again, and all agree', async () => {
+  const { checks } = await import('../../src/lib/verify/index.ts');
+  const { page, troubles, requests, close } = await newPage('is-it-right/');
+  const state = page.locator('.verify-state');
+  await expect.poll(() => state.textContent()).toMatch(/^\d+ of \d+ checks agree; \d+ still to compute\.$/);
+  await page.getByRole('button', { name: 'Stop', exact: true }).click();
+  expect(await state.textContent()).toMatch(/^Stopped\. /);
+  await page.getByRole('button', { name: 'Compute again' }).click();
+  await page.locator('[data-verify][data-state=stopped]').waitFor({ timeout: 120_000 });
+  expect(await state.textContent()).toMatch(new RegExp(`^${checks.length} of ${checks.length} checks agree\\. Computed in this browser in [\\d.]+ s\\.$`));
+  expect(await page.locator('tr[data-check]').evaluateAll((rows) => rows.filter((row) => (row as HTMLElement).dataset.verdict !== 'agrees').map((row) => row.textContent))).toEqual([]);
+  expect(requests.some((url) => url.includes('/check-values/')), 'the fixtures come from the book itself').toBe(true);
+  expect(troubles).toEqual([]);
+  await close();
+}, 180_000);
+
 test('a light or dark page is the system’s choice until the reader makes one, which is remembered', async () => {
   const { page, close } = await newPage('shadows/', { colorScheme: 'dark' });
   const paper = () => page.evaluate(() => getComputedStyle(document.documentElement).getPropertyValue('--paper'));

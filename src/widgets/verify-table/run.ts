@@ -6,6 +6,7 @@ import type { News } from './worker.ts';
 
 export function runTable(root: HTMLElement): void {
   const state = root.querySelector('.verify-state')!;
+  const said = root.querySelector('.verify-said')!; // spoken: the end only, not every row
   const button = root.querySelector<HTMLButtonElement>('.verify-button')!;
   const rows = new Map([...root.querySelectorAll<HTMLTableRowElement>('tr[data-check]')].map((row) => [row.dataset.check!, row]));
   let worker: Worker | undefined;
@@ -27,6 +28,7 @@ export function runTable(root: HTMLElement): void {
     worker.postMessage(fromRoot('check-values/'));
     button.textContent = 'Stop';
     root.dataset.state = 'running';
+    said.textContent = '';
     state.textContent = summary(results, rows.size);
   };
   const stop = (sentence: string) => {
@@ -35,6 +37,7 @@ export function runTable(root: HTMLElement): void {
     button.textContent = 'Compute again';
     root.dataset.state = 'stopped';
     state.textContent = sentence;
+    said.textContent = sentence;
   };
 
   button.addEventListener('click', () => (worker ? stop(`Stopped. ${summary(results, rows.size)}`) : start()));
