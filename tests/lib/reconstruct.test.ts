@@ -103,7 +103,7 @@ describe('backproject(sinogram, geometry, grid)', () => {
     expect(await refusal(() => fbp(wrong, geometry, { window: 'ramp', grid }))).toContain(reason);
   });
 
-  test.each([[{ ...grid, width: 0 }, '0 × 11 pixels'], [{ ...grid, height: 2.5 }, '9 × 2.5 pixels'], [{ ...grid, pixelSize: 0 }, 'pixel size is 0']])('a grid that cannot be is refused', async (wrong, reason) => {
+  test.each([[{ ...grid, width: 0 }, '0 × 11 pixels'], [{ ...grid, height: 2.5 }, '9 × 2.5 pixels'], [{ ...grid, pixelSize: 0 }, 'pixel size is 0'], [{ ...grid, width: 20000, height: 20000 }, '20,000 × 20,000 pixels would take 1.6 GB']])('a grid that cannot be is refused', async (wrong, reason) => {
     expect(await refusal(() => fbp(sinogram, geometry, { window: 'ramp', grid: wrong }))).toContain(reason);
   });
 });

@@ -1,4 +1,5 @@
 import { BadInput } from '../files/bad-input.ts';
+import { checkMemory, grouped } from '../files/memory-limit.ts';
 import type { FlatBeam, Grid, Sinogram } from '../types.ts';
 
 /** Throws BadInput, with what would be right, unless the sinogram is one of this geometry and holds only finite numbers. */
@@ -18,7 +19,7 @@ export function matchSinogram({ views, detectors, data }: Sinogram, geometry: Fl
   }
 }
 
-/** Throws BadInput unless the grid has whole numbers of pixels and a pixel size above 0. */
+/** Throws BadInput unless the grid has whole numbers of pixels, not too many for the memory, and a pixel size above 0. */
 export function checkGrid({ width, height, pixelSize }: Grid): void {
   if (!(Number.isInteger(width) && Number.isInteger(height) && width >= 1 && height >= 1)) {
     throw new BadInput(`The picture is to have ${width} × ${height} pixels; both have to be whole numbers from 1.`);
@@ -26,4 +27,5 @@ export function checkGrid({ width, height, pixelSize }: Grid): void {
   if (!(pixelSize > 0 && Number.isFinite(pixelSize))) {
     throw new BadInput(`The pixel size is ${pixelSize} mm; it has to be above 0.`);
   }
+  checkMemory(width * height, `A picture of ${grouped(width)} × ${grouped(height)} pixels`);
 }

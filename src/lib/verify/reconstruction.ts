@@ -52,8 +52,10 @@ function farthestPixel(beam: (axisOffset: number) => FlatBeam): number {
       const sinogram = projectPhantom([disc(x, y, 15, 0.02)], geometry);
       for (const pixel of [0.25, 0.4]) {
         const grid: Grid = { width: 128, height: 128, pixelSize: pixel, centre: [x, y] };
-        const { least, greatest } = statistics(fbp(sinogram, geometry, { window: 'ramp', grid }), discMask(grid, x, y, 12));
-        for (const value of [least, greatest]) if (Math.abs(value - 0.02) > Math.abs(farthest - 0.02)) farthest = value;
+        const inside = discMask(grid, x, y, 12);
+        fbp(sinogram, geometry, { window: 'ramp', grid }).data.forEach((value, i) => {
+          if (inside[i] && !(Math.abs(value - 0.02) <= Math.abs(farthest - 0.02))) farthest = Number.isNaN(farthest) ? NaN : value;
+        });
       }
     }
   }
