@@ -64,7 +64,6 @@ export const values = {
   hundredSheets: { value: sheets(100), unit: '' },
   waterTransmission: { value: one, unit: '' },
   waterLoss: { value: (1 - one) * 100, unit: '%' },
-  doubleSheet: { value: 2 * sheet, unit: 'mm' },
   doubleLoss: { value: (1 - two) * 100, unit: '%' },
   waterIntegral: { value: -Math.log(one), unit: '' },
   doubleIntegral: { value: -Math.log(two), unit: '' },
@@ -98,7 +97,6 @@ export const values = {
   sevenHalves: { value: 2 ** -7 * 100, unit: '%' },
 
   discDiameter: { value: discDiameter, unit: 'mm' },
-  discRadius: { value: discDiameter / 2, unit: 'mm' },
   rodDiameter: { value: rodDiameter, unit: 'mm' },
   acrylicPath: { value: discDiameter - rodDiameter, unit: 'mm' },
   beside: { value: beside, unit: 'mm' },
@@ -108,7 +106,6 @@ export const values = {
   middleIntegral: { value: shadow[1], unit: '' },
   middleTransmission: { value: Math.exp(-shadow[1]), unit: '' },
   besideIntegral: { value: shadow[2], unit: '' },
-  besideTransmission: { value: Math.exp(-shadow[2]), unit: '' },
   open: { value: open, unit: '' },
   middleBrightness: { value: through, unit: '' },
   besideBrightness: { value: besideRod, unit: '' },

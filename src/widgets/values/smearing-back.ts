@@ -50,7 +50,7 @@ const few = 12;
 const touch = (count: number) => count * beadWidth / Math.PI;
 
 // Exercises
-const ask = { pixels: Float32Array.of(5, 0, 0, 1), mass: 0.6, distance: 15, radius: 15, mu: 0.03, views: 60, bead: 2, inner: 6, outer: 25 };
+const ask = { pixels: Float32Array.of(5, 0, 0, 1), mass: 0.6, distance: 15, radius: 15, mu: 0.03, views: 60, bead: 2, inner: 6, outer: 22 };
 const askBack = backproject(forwardProject({ ...four, data: ask.pixels }, twoViews), twoViews, four, { weights: [1, 1] });
 
 export const values = {
@@ -101,7 +101,6 @@ export const values = {
   hole: { value: hole, unit: '' },
   rim: { value: rim, unit: '' },
   wall: { value: wall, unit: '' },
-  wallPlace: { value: (radius + bore) / 2, unit: 'mm' },
 
   few: { value: few, unit: '' },
   arms: { value: 2 * few, unit: '' },

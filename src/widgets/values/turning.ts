@@ -100,7 +100,6 @@ export const values = {
   fadeShare: { value: fadeAdds / mass(oval) * 100, unit: '%' },
   oppositeFirst: { value: opposite[0], unit: 'mm' },
   oppositeSecond: { value: opposite[1], unit: 'mm' },
-  oppositeSum: { value: opposite[0] + opposite[1], unit: 'mm' },
   offsetFound: { value: (opposite[0] + opposite[1]) / 2, unit: 'mm' },
 
   sourceToAxis: { value: fan.sourceToAxis, unit: 'mm' },
