@@ -21,19 +21,26 @@ export interface FbpBenchmark {
   readonly note: string;
 }
 
-const size = 512, views = 360, repeats = { ours: 5, peer: 3 };
+const size = 512, views = 360, rounds = 3, runsInRound = 3;
 
 export async function benchmarkFbp(): Promise<FbpBenchmark> {
-  const before = timeOurs();
-  const peer = await timePeer();
-  const times = [...before, ...timeOurs()]; // before and after, so that a change in the machine's load touches both alike
+  const times: number[] = [], peerTimes: number[] = [];
+  let version: string | undefined;
+  for (let round = 0; round < rounds; round++) { // by turns, so that a change in the machine's load touches both alike
+    times.push(...timeOurs());
+    const peer = await timePeer();
+    version = peer?.version;
+    peerTimes.push(...(peer?.milliseconds ?? []));
+  }
   const ours = median(times);
+  const peer = peerTimes.length > 0 ? median(peerTimes) : null;
   const updates = (milliseconds: number) => (size * size * views) / (milliseconds / 1000);
   const spread = `ours from ${Math.round(Math.min(...times))} to ${Math.round(Math.max(...times))} ms in ${times.length} runs`;
   return {
     name: `parallel fbp, ${size}² from ${views} views`, unit: 'ms', ours, updatesPerSecond: updates(ours),
-    peer: peer.median, ratio: peer.median && peer.median / ours, peerUpdatesPerSecond: peer.median && updates(peer.median),
-    note: `${peer.note}; ${spread}`,
+    peer, ratio: peer && peer / ours, peerUpdatesPerSecond: peer && updates(peer),
+    note: version ? `scikit-image ${version}, iradon, median of ${peerTimes.length}; ${spread}`
+      : `scikit-image is not installed (Debian: python3-skimage), so there is nothing to compare with; ${spread}`,
   };
 }
 
@@ -42,25 +49,24 @@ function timeOurs(): number[] {
   const sinogram: Sinogram = { views, detectors: size, data: Float32Array.from({ length: views * size }, noise(1)) };
   const grid = { width: size, height: size, pixelSize: 1 };
   fbp(sinogram, geometry, { window: 'ramp', grid }); // the compiler's turn
-  return Array.from({ length: repeats.ours }, () => {
+  return Array.from({ length: runsInRound }, () => {
     const start = performance.now();
     fbp(sinogram, geometry, { window: 'ramp', grid });
     return performance.now() - start;
   });
 }
 
-async function timePeer(): Promise<{ median: number | null; note: string }> {
+async function timePeer(): Promise<{ version: string; milliseconds: number[] } | undefined> {
   const script = join(import.meta.dirname, 'iradon.py');
   for (const python of ['/usr/bin/python3', 'python3']) {
     try {
-      const { stdout } = await promisify(execFile)(python, [script, String(size), String(views), String(repeats.peer)]);
-      const { version, milliseconds } = JSON.parse(stdout) as { version: string; milliseconds: number[] };
-      return { median: median(milliseconds), note: `scikit-image ${version}, iradon, median of ${milliseconds.length}` };
+      const { stdout } = await promisify(execFile)(python, [script, String(size), String(views), '1']);
+      return JSON.parse(stdout) as { version: string; milliseconds: number[] };
     } catch {
       continue; // no such Python, or none with scikit-image
     }
   }
-  return { median: null, note: 'scikit-image is not installed (Debian: python3-skimage), so there is nothing to compare with' };
+  return undefined;
 }
 
 function median(values: readonly number[]): number {
