@@ -29,11 +29,12 @@ export function ssim(a: Pixels, b: Pixels, range: number, { kind }: SsimSettings
   const overCovariance = kind === 'uniform7' ? 49 / 48 : 1;
   const c1 = (0.01 * range) ** 2, c2 = (0.03 * range) ** 2;
 
-  const meanA = windowed(a, window, (i) => a.data[i]);
-  const meanB = windowed(a, window, (i) => b.data[i]);
-  const meanAA = windowed(a, window, (i) => a.data[i] * a.data[i]);
-  const meanBB = windowed(a, window, (i) => b.data[i] * b.data[i]);
-  const meanAB = windowed(a, window, (i) => a.data[i] * b.data[i]);
+  const means = (values: Float64Array) => windowed(values, a.width, a.height, window);
+  const valuesA = Float64Array.from(a.data), valuesB = Float64Array.from(b.data);
+  const meanA = means(valuesA), meanB = means(valuesB);
+  const meanAA = means(valuesA.map((value) => value * value));
+  const meanBB = means(valuesB.map((value) => value * value));
+  const meanAB = means(valuesA.map((value, i) => value * valuesB[i]));
 
   let sum = 0;
   for (let i = 0; i < meanA.length; i++) {
@@ -65,22 +66,20 @@ function gaussianLine(radius: number, sigma: number): Float64Array {
 }
 
 /** Means under the window, of the places where it fits: along the rows first, then down the columns. */
-function windowed({ width, height }: Pixels, { across, down }: Window, value: (index: number) => number): Float64Array {
+function windowed(values: Float64Array, width: number, height: number, { across, down }: Window): Float64Array {
   const columns = width - across.length + 1, rows = height - down.length + 1;
   const alongRows = new Float64Array(columns * height);
   for (let row = 0; row < height; row++) {
     for (let column = 0; column < columns; column++) {
       let sum = 0;
-      for (let k = 0; k < across.length; k++) sum += across[k] * value(row * width + column + k);
+      for (let k = 0; k < across.length; k++) sum += across[k] * values[row * width + column + k];
       alongRows[row * columns + column] = sum;
     }
   }
   const means = new Float64Array(columns * rows);
   for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) {
-      let sum = 0;
-      for (let k = 0; k < down.length; k++) sum += down[k] * alongRows[(row + k) * columns + column];
-      means[row * columns + column] = sum;
+    for (let k = 0; k < down.length; k++) {
+      for (let column = 0; column < columns; column++) means[row * columns + column] += down[k] * alongRows[(row + k) * columns + column];
     }
   }
   return means;
