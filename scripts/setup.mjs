@@ -1,7 +1,7 @@
 // What `npm start` and `npm test` need before anything else: the packages, the pinned Node, a browser.
 // Runs on whatever Node the machine has (20 or newer).
 import { spawnSync } from 'node:child_process';
-import { existsSync, statSync } from 'node:fs';
+import { existsSync, readdirSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -50,6 +50,33 @@ export function installPackages() {
   if (!existsSync(pinnedNode)) {
     stop('The pinned Node is missing: the install script of the package "node" did not run. Allow install scripts (npm config set ignore-scripts false), delete node_modules and try again.');
   }
+}
+
+/** Builds the book into dist/ unless it is there and newer than everything it is made from. */
+export function buildBook() {
+  if (upToDate()) return;
+  console.error('Building the book …');
+  const began = new Date();
+  runOrStop('npm', ['run', '--silent', 'build'], { shell: windows, stdio: ['ignore', 2, 2] });
+  writeFileSync(stamp, '');
+  utimesSync(stamp, began, began);
+}
+
+/** Left by a build that went through; as old as the beginning of it. */
+const stamp = join(root, 'dist', '.built');
+
+/** Whether the built book is newer than everything it is made from. */
+function upToDate() {
+  if (!existsSync(stamp)) return false;
+  const made = statSync(stamp).mtimeMs;
+  const sources = ['src', 'chapters', 'datasets', 'public', 'astro.config.mjs', 'package-lock.json'].map((name) => join(root, name));
+  return sources.filter((path) => existsSync(path)).every((path) => newest(path) <= made);
+}
+
+function newest(path) {
+  const { mtimeMs } = statSync(path);
+  if (!statSync(path).isDirectory()) return mtimeMs;
+  return Math.max(mtimeMs, ...readdirSync(path).map((name) => newest(join(path, name))));
 }
 
 /** The path of a Chromium-like browser; installs Debian's where that can be done, otherwise says what to install. */

@@ -1,13 +1,12 @@
 // npm test: from a bare clone to every check run, a real browser included. Arguments go on to the test runner.
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { environment, findBrowser, installPackages, root, runOrStop, runTool, stop } from './setup.mjs';
+import { buildBook, environment, findBrowser, installPackages, root, runTool, stop } from './setup.mjs';
 
 installPackages();
 environment.CHROME_PATH = findBrowser();
 
-console.log('Building the book …');
-runOrStop('npm', ['run', '--silent', 'build'], { env: environment, shell: process.platform === 'win32' });
+buildBook();
 environment.SITE_DIST = join(root, 'dist');
 
 // After the build, which makes the types of the chapters' frontmatter.
