@@ -100,8 +100,11 @@ describe.each(written.filter(({ plates }) => plates.length > 0))('chapter $numbe
     const { page, requests, close } = await newPage(`${slug}/`);
     await page.waitForLoadState('networkidle');
     const opened = await scriptsOf(page, requests);
-    for (const plate of await page.locator('figure.plate').all()) await plate.scrollIntoViewIfNeeded();
-    await page.waitForLoadState('networkidle');
+    for (const island of await page.locator('figure.plate astro-island').all()) {
+      await island.evaluate((element) => (element.firstElementChild ?? element).scrollIntoView());
+      await expect.poll(() => island.getAttribute('ssr'), 'the plate comes alive').toBeNull();
+    }
+    await page.waitForTimeout(500); // what the plates load by and by
     const read = await scriptsOf(page, requests);
     console.log(`/${slug}/: ${(opened / 1000).toFixed(1)} kB of compressed script when it opens, ${(read / 1000).toFixed(1)} kB when every plate has been in sight`);
     expect(read).toBeLessThanOrEqual(200_000);
