@@ -24,25 +24,37 @@ export function Chart(props: ChartProps) {
   const { title, series, rules, height = 200, onDrag } = props;
   const place = useRef<HTMLDivElement>(null);
   const drawn = useRef<Drawn | undefined>(undefined);
-  const [width, setWidth] = useState(buildWidth);
-  const [, setLoaded] = useState(library !== undefined);
+  const measured = useRef(0);
+  const [, again] = useState({});
 
   useLayoutEffect(() => {
-    const measure = () => setWidth(Math.round(place.current!.clientWidth) || buildWidth);
-    measure();
-    const watch = new ResizeObserver(measure);
+    const watch = new ResizeObserver(([{ contentRect }]) => {
+      const width = Math.round(contentRect.width);
+      if (width === measured.current) return;
+      measured.current = width;
+      again({});
+    });
     watch.observe(place.current!);
     return () => watch.disconnect();
   }, []);
   useEffect(() => {
-    if (!library) void loadPlot().then(() => setLoaded(true));
+    if (!library) void loadPlot().then(() => again({}));
   }, []);
+  // Curves move at once; axes that change are drawn after the frame, so that they do not hold up the picture beside them.
+  const late = useRef(false);
+  const drawing = (): Drawing => ({ ...props, width: (measured.current ||= Math.round(place.current!.clientWidth) || buildWidth), height });
+  const drawAnew = () => {
+    drawn.current = draw(library!, drawing());
+    place.current!.replaceChildren(drawn.current.element);
+    late.current = false;
+  };
   useLayoutEffect(() => {
     if (!library) return;
-    const drawing: Drawing = { ...props, width, height };
-    if (drawn.current && redraw(drawn.current, drawing)) return;
-    drawn.current = draw(library, drawing);
-    place.current!.replaceChildren(drawn.current.element);
+    if (!drawn.current) drawAnew();
+    else late.current = !redraw(drawn.current, drawing());
+  });
+  useEffect(() => {
+    if (late.current) drawAnew();
   });
 
   const drag = (event: PointerEvent) => {
