@@ -41,7 +41,7 @@ export const exercises: readonly ExerciseDefinition[] = [
   },
   {
     id: 'two-layers',
-    prompt: `A ray at ${say(ask.stackEnergy)} crosses ${say(ask.plastic)} of polyethylene ($\\mu$ = ${say(ask.plasticMu, figures)}) and then ${say(ask.iron)} of iron ($\\mu$ = ${say(ask.ironMu, figures)}). What share of the photons gets through?`,
+    prompt: `A ray at ${say(ask.stackEnergy)} crosses ${say(ask.plastic)} of polyethylene ($\\mu =$\u00a0${say(ask.plasticMu, figures)}) and then ${say(ask.iron)} of iron ($\\mu =$\u00a0${say(ask.ironMu, figures)}). What share of the photons gets through?`,
     answer: ask.stackThrough.value,
     unit: '%',
     tolerance: 0.01,
@@ -60,7 +60,7 @@ export const exercises: readonly ExerciseDefinition[] = [
   },
   {
     id: 'how-deep',
-    prompt: `Behind a tank of water the line integral at ${say(values.energy)} is ${say(ask.depthIntegral)}. How much water did the ray cross? ($\\mu$ = ${say(values.waterMu, figures)})`,
+    prompt: `Behind a tank of water the line integral at ${say(values.energy)} is ${say(ask.depthIntegral)}. How much water did the ray cross? ($\\mu =$\u00a0${say(values.waterMu, figures)})`,
     answer: ask.depth.value,
     unit: 'mm',
     tolerance: 0.01,

@@ -13,7 +13,7 @@ const [R, screen, column] = [ask.sourceToAxis.value, ask.sourceToDetector.value,
 export const exercises: readonly ExerciseDefinition[] = [
   {
     id: 'where-it-falls',
-    prompt: `A bead sits at $x$ = ${say(ask.x)}, $y$ = ${say(ask.y)}. Where on the detector does its shadow fall in the view at ${say(ask.angle)}?`,
+    prompt: `A bead sits at $x =$\u00a0${say(ask.x)}, $y =$\u00a0${say(ask.y)}. Where on the detector does its shadow fall in the view at ${say(ask.angle)}?`,
     answer: ask.falls.value,
     unit: 'mm',
     tolerance: 0.005,
@@ -29,7 +29,7 @@ export const exercises: readonly ExerciseDefinition[] = [
   },
   {
     id: 'through-the-axis',
-    prompt: `For the bead of the worked example, at $x$ = ${say(values.x)} and $y$ = ${say(values.y)}: at which angle between 0° and 180° does the ray through the bead also go through the axis?`,
+    prompt: `For the bead of the worked example, at $x =$\u00a0${say(values.x)} and $y =$\u00a0${say(values.y)}: at which angle between 0° and 180° does the ray through the bead also go through the axis?`,
     answer: ask.crossing.value,
     unit: '°',
     tolerance: 0.003,
@@ -41,7 +41,7 @@ export const exercises: readonly ExerciseDefinition[] = [
       { value: ask.crossing.value + 180, says: 'There the bead crosses once more, but this view lies beyond 180°.' },
     ],
     hint: 'A ray through the axis has $s = 0$. When is a cosine zero?',
-    solution: `$s = r\\cos(\\theta - \\varphi)$ is zero when $\\theta - \\varphi$ is 90°. With $\\varphi$ = ${say(values.direction, figures)} this gives ${say(ask.crossing, { digits: 5 })}, the fifth line of the table.`,
+    solution: `$s = r\\cos(\\theta - \\varphi)$ is zero when $\\theta - \\varphi$ is 90°. With $\\varphi =$\u00a0${say(values.direction, figures)} this gives ${say(ask.crossing, { digits: 5 })}, the fifth line of the table.`,
   },
   {
     id: 'from-two-views',
@@ -72,7 +72,7 @@ export const exercises: readonly ExerciseDefinition[] = [
       { value: 2 * ask.discMu.value * ask.discRadius.value, says: 'That is the greatest line integral, through the middle. The others are to be added.' },
     ],
     hint: 'You know the mass of the view without looking at it: the attenuation times the area.',
-    solution: `The mass is $\\mu\\pi R^2$ = ${say(ask.discMass, figures)}. It is the sum times the pitch, so the sum is ${say(ask.discSum, figures)}, in every view.`,
+    solution: `The mass is $\\mu\\pi R^2 =$\u00a0${say(ask.discMass, figures)}. It is the sum times the pitch, so the sum is ${say(ask.discSum, figures)}, in every view.`,
   },
   {
     id: 'find-the-axis',
@@ -103,6 +103,6 @@ export const exercises: readonly ExerciseDefinition[] = [
       { value: ask.fanAngle.value, says: 'That is the angle $\\gamma$ in degrees.' },
     ],
     hint: 'The angle $\\gamma$ at the lamp has the tangent: place on the screen over distance to the screen. Then look at the right-angled triangle of lamp, axis and nearest point of the ray.',
-    solution: `$\\tan\\gamma$ is ${say(ask.column)} over ${say(ask.sourceToDetector)}, so $\\gamma$ is ${say(ask.fanAngle, figures)}. The ray passes the axis at $R\\sin\\gamma$ = ${say(ask.fanS, figures)}.`,
+    solution: `$\\tan\\gamma$ is ${say(ask.column)} over ${say(ask.sourceToDetector)}, so $\\gamma$ is ${say(ask.fanAngle, figures)}. The ray passes the axis at $R\\sin\\gamma =$\u00a0${say(ask.fanS, figures)}.`,
   },
 ];

@@ -54,7 +54,7 @@ export const exercises: readonly ExerciseDefinition[] = [
       { value: 4 * radius * mu / Math.PI, says: 'That is the mean line integral through the point. Half a turn multiplies it by $\\pi$.' },
     ],
     hint: 'A ray at the angle $\\alpha$ to the tangent cuts off $2R\\sin\\alpha$. The integral of $\\sin\\alpha$ from 0 to $\\pi$ is 2.',
-    solution: `$b = \\mu\\int_0^\\pi 2R\\sin\\alpha\\,d\\alpha = 4R\\mu$ = ${say(ask.rim, figures)}.`,
+    solution: `$b = \\mu\\int_0^\\pi 2R\\sin\\alpha\\,d\\alpha = 4R\\mu =$\u00a0${say(ask.rim, figures)}.`,
   },
   {
     id: 'in-the-bore',
@@ -70,7 +70,7 @@ export const exercises: readonly ExerciseDefinition[] = [
       { value: 2 * Math.PI * inner * mu, says: 'That is what the bore would give if it were filled. The wall is what counts here.' },
     ],
     hint: 'All rays through the middle are alike. How much wall does each cross?',
-    solution: `Each ray crosses the wall twice, ${say({ value: outer - inner, unit: 'mm' })} each time, and brings $2\\mu(R_2 - R_1)$. Over half a turn $b = 2\\pi\\mu(R_2 - R_1)$ = ${say(ask.hole, figures)}. The formula with the distances gives the same: $\\int\\mu\\,2\\pi r\\,dr/r$ from $R_1$ to $R_2$.`,
+    solution: `Each ray crosses the wall twice, ${say({ value: outer - inner, unit: 'mm' })} each time, and brings $2\\mu(R_2 - R_1)$. Over half a turn $b = 2\\pi\\mu(R_2 - R_1) =$\u00a0${say(ask.hole, figures)}. The formula with the distances gives the same: $\\int\\mu\\,2\\pi r\\,dr/r$ from $R_1$ to $R_2$.`,
   },
   {
     id: 'where-the-star-parts',

@@ -93,6 +93,7 @@ export const values = {
   waterHalf: { value: halfValueLayer('water', energy), unit: 'mm' },
   aluminiumHalf: { value: halfValueLayer('aluminium', energy), unit: 'mm' },
   leadHalf: { value: halfValueLayer('lead', energy), unit: 'mm' },
+  airMu: { value: linearAttenuation('air', energy), unit: '1/mm' },
   airHalf: { value: halfValueLayer('air', energy) / 1000, unit: 'm' },
   sevenHalves: { value: 2 ** -7 * 100, unit: '%' },
 
