@@ -56,8 +56,9 @@ test('fitted: finds the scale and the level of a picture in greys', () => {
 
 test('bestLaid: finds how a turned and mirrored picture has to lie', () => {
   const turnedAway = oriented(oriented(tableOf(slice), 0, true), 3, false); // mirrored, then turned to the right
-  const { turns, flipped, correlation } = bestLaid(turnedAway, asIs, slice);
-  expect(correlation).toBeCloseTo(1, 9);
+  const { now, best: { turns, flipped, closeness } } = bestLaid(turnedAway, asIs, slice);
+  expect(closeness).toBeCloseTo(1, 9);
+  expect(now.closeness).toBeLessThan(0.99);
   expect(oriented(turnedAway, turns, flipped).data).toEqual(slice.data);
 });
 
@@ -72,4 +73,11 @@ test('greys: percentiles leave single outliers out; a difference of nothing is t
 test('draggedGreys: sideways changes the window about its level, upwards the level alone', () => {
   expect(draggedGreys({ low: 0, high: 2 }, 1 / 3, 0)).toEqual({ low: -1, high: 3 });
   expect(draggedGreys({ low: 0, high: 2 }, 0, 0.5)).toEqual({ low: 1, high: 3 });
+});
+
+test('bestLaid: a negative is found too, whatever slope was fitted to it as it lay', () => {
+  const negative = { ...oriented(tableOf(slice), 2, false), data: oriented(tableOf(slice), 2, false).data.map((value) => 1 - value) };
+  const { best } = bestLaid(negative, { ...asIs, slope: -3 }, slice);
+  expect(best).toMatchObject({ turns: 2, flipped: false });
+  expect(best.closeness).toBeCloseTo(1, 6);
 });

@@ -1,24 +1,23 @@
 /** How a picture that the reader brought lies beside the slice: its size, its turn, and what its greys mean. */
 import type { Image } from '../../lib/index.ts';
 import { Choice, NumberField, Tick } from './fields.tsx';
-import type { Placement } from './compare.ts';
+import type { Laid, Placement } from './compare.ts';
 import type { Beside, Scaling } from './model.ts';
 import { figure } from './words.ts';
 
 interface Props {
   readonly beside: Extract<Beside, { kind: 'picture' }>;
   readonly slice: Image;
-  readonly best?: { readonly turns: number; readonly flipped: boolean; readonly correlation: number };
-  readonly now?: number;
+  readonly laid?: { readonly now: Laid; readonly best: Laid };
   readonly onMove: (changes: Partial<Placement> & { scaling?: Scaling }) => void;
 }
 
 /** Only a clearly better way of laying it is worth a word. */
 const CLEARLY = 0.02;
 
-export function BesidePicture({ beside, slice, best, now, onMove }: Props) {
+export function BesidePicture({ beside, slice, laid, onMove }: Props) {
   const { placement, scaling, table } = beside;
-  const otherwise = best && now !== undefined && best.correlation > now + CLEARLY && (best.turns !== placement.turns || best.flipped !== placement.flipped);
+  const better = laid && laid.best.closeness > laid.now.closeness + CLEARLY ? laid.best : undefined;
   const off = table.columns !== slice.width || table.rows !== slice.height || Math.abs(placement.pixelSize / slice.pixelSize - 1) > 1e-6;
   return (
     <div class="scan-answers scan-wide">
@@ -28,9 +27,9 @@ export function BesidePicture({ beside, slice, best, now, onMove }: Props) {
           <button type="button" onClick={() => onMove({ turns: (placement.turns + 1) % 4 })}>Turn it a quarter to the left</button>
         </p>
         <Tick label="Mirror it left to right" value={placement.flipped} onValue={(flipped) => onMove({ flipped })} />
-        {otherwise && (
-          <p class="scan-row scan-note">It agrees better {laidAs(best)}: correlation {figure(best.correlation, 4)} instead of {figure(now, 4)}.{' '}
-            <button type="button" onClick={() => onMove({ turns: best.turns, flipped: best.flipped })}>Lay it so</button></p>
+        {better && (
+          <p class="scan-row scan-note">{`It agrees better ${laidAs(better)}: correlation ${figure(better.closeness)} instead of ${figure(laid!.now.closeness)}.`}{' '}
+            <button type="button" onClick={() => onMove({ turns: better.turns, flipped: better.flipped })}>Lay it so</button></p>
         )}
         <NumberField label="Width of one of its pixels" value={placement.pixelSize} step={placement.pixelSize / 100} unit="mm" fault={placement.pixelSize > 0 ? undefined : 'A pixel must be more than 0 mm wide.'} onValue={(pixelSize) => onMove({ pixelSize })} />
         {off && <p class="scan-why">It has {table.columns} × {table.rows} pixels; it is read between them at the pixels of your slice, and counts as 0 where it does not reach.</p>}

@@ -30,10 +30,8 @@ export function Bring({ sheet, reading, onFiles, onPage, onForget }: Props) {
         </label>
       )}
       {samples.length > 0 && <Samples onPick={(sample) => onFiles(sample.files(), sample.id)} />}
-      <p class="scan-kept">
-        What you bring is kept in this browser, so that it is still here when you come back. It is sent nowhere.{' '}
-        <button type="button" class="quiet" disabled={!brought && !sheet.beside} onClick={onForget}>Forget everything</button>
-      </p>
+      <p class="scan-kept">What you bring, and the slice that comes of it, is kept in this browser so that it is still here when you come back. It is sent nowhere.</p>
+      <p class="scan-row"><button type="button" disabled={!brought && !sheet.beside} onClick={onForget}>Forget everything</button></p>
     </>
   );
 }

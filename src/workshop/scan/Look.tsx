@@ -57,7 +57,7 @@ export function Look({ sheet, slice, onLook, onAside, onPicture, onMove, onClear
         <Film title={`Your slice: ${summary(slice)}`} image={image} {...film}>{overlay}</Film>
         {second && beside && <Film title={`Beside it: ${besideName(beside)}`} image={second} {...film}>{overlay}</Film>}
         {difference && usualDifference && (
-          <Film title="Your slice less the one beside it; mid-grey is no difference" image={difference} window={[usualDifference.low, usualDifference.high]} onPoint={film.onPoint}>{overlay}</Film>
+          <Film title="Yours less what lies beside it; mid-grey: no difference" image={difference} window={[usualDifference.low, usualDifference.high]} onPoint={film.onPoint}>{overlay}</Film>
         )}
         {!second && (
           <div class="scan-beside">
@@ -76,7 +76,7 @@ export function Look({ sheet, slice, onLook, onAside, onPicture, onMove, onClear
           <button type="button" onClick={onClear}>Take away what lies beside</button>
         </div>
       )}
-      {beside?.kind === 'picture' && <BesidePicture beside={beside} slice={image} best={figures?.best} now={figures?.correlation} onMove={onMove} />}
+      {beside?.kind === 'picture' && <BesidePicture beside={beside} slice={image} laid={figures?.laid} onMove={onMove} />}
       {second && <Complaint>{sheet.complaints.beside}</Complaint>}
       <div class="scan-answers scan-wide">
         <fieldset class="scan-group">

@@ -1,11 +1,12 @@
 /** The sheet with its five questions: holds the state, hands work to the darkroom, puts everything away. */
-import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import { BadInput, scanSinogram, type FlatBeam, type Sinogram } from '../../lib/index.ts';
+import { useEffect, useErrorBoundary, useMemo, useRef, useState } from 'preact/hooks';
+import { BadInput, scanSinogram, type FlatBeam, type Sinogram, type Table2D } from '../../lib/index.ts';
 import { chooseSpecimen } from '../../widgets/specimen/choice.ts';
 import { forgetOwnSlice, saveOwnSlice } from '../../widgets/specimen/store.ts';
 import { Bring } from './Bring.tsx';
 import { makeSlice, readFile } from './darkroom.ts';
-import { faultsOf } from './faults.ts';
+import { faultsOf, type Faults } from './faults.ts';
+import { Complaint } from './fields.tsx';
 import { forget, recall, remember } from './keep.ts';
 import { Look } from './Look.tsx';
 import { Make, type Making } from './Make.tsx';
@@ -19,7 +20,20 @@ import { Tell } from './Tell.tsx';
 import { remarks as remarksOn } from './warnings.ts';
 import './scan.css';
 
+/** The sheet, and what stands in its place should it ever fail: what is kept could be the cause, and must not lock the reader out. */
 export function ScanSheet() {
+  const [failure] = useErrorBoundary();
+  if (!failure) return <Questions />;
+  return (
+    <div class="scan-sheet">
+      <p><Complaint>{sentenceOf(failure)}</Complaint></p>
+      <p>Loading the page again may help. If it does not, what is kept here may be the cause:</p>
+      <p><button type="button" onClick={() => { void forget().finally(() => location.reload()); }}>Forget everything and begin anew</button></p>
+    </div>
+  );
+}
+
+function Questions() {
   const [sheet, setSheet] = useState<Sheet>(model.emptySheet);
   const [ready, setReady] = useState(false);
   const [reading, setReading] = useState(false);
@@ -90,7 +104,7 @@ export function ScanSheet() {
   const faults = useMemo(() => (table && taken ? faultsOf(table, taken, recipe) : {}), [table, taken, recipe]);
   const grid = useMemo(() => ({ width: recipe.size, height: recipe.size, pixelSize: recipe.pixelSize, centre: recipe.centre }), [recipe]);
   const upright = useMemo(() => (table && taken ? lineIntegrals(table, taken) : undefined), [table, taken?.viewsIn, taken?.numbers, taken?.bright, taken?.unit]);
-  const { geometry, sinogram, trouble } = useMemo(() => seen(upright, taken), [upright, taken]);
+  const { geometry, sinogram } = useMemo(() => (taken && upright && !hasFault(faults, taken) ? seen(upright, taken) : undefined), [upright, taken, faults]) ?? {};
   const remarks = useMemo(() => (geometry && sinogram ? remarksOn(geometry, sinogram, grid, taken?.numbers === 'brightness' ? darkCells(table!) : 0) : []), [geometry, sinogram, grid]);
 
   return (
@@ -100,7 +114,7 @@ export function ScanSheet() {
         <Bring sheet={sheet} reading={reading} onFiles={bring} onPage={(page) => turn((now) => model.turnPage(now, page))} onForget={forgetAll} />
       </Question>
       <Question number={2} title="How was it taken?" waits={!taken && 'The answers come when there is a scan to ask about.'}>
-        {taken && <Tell sheet={trouble ? model.complain(sheet, 'taken', trouble) : sheet} faults={faults} geometry={geometry} grid={grid} sinogram={sinogram} remarks={remarks} onAnswer={(changes) => turn((now) => model.answer(now, changes))} />}
+        {taken && <Tell sheet={sheet} faults={faults} geometry={geometry} grid={grid} sinogram={sinogram} remarks={remarks} onAnswer={(changes) => turn((now) => model.answer(now, changes))} />}
       </Question>
       <Question number={3} title="Make the slice" waits={!taken && 'Nothing to make it from yet.'}>
         {taken && <Make sheet={sheet} faults={faults} making={making} onWish={(changes) => turn((now) => model.wish(now, changes))} onFill={() => turn(model.fillField)} onMake={make} />}
@@ -110,12 +124,24 @@ export function ScanSheet() {
           <Look sheet={sheet} slice={slice} onLook={(look) => turn((now) => model.lookAt(now, look))} onAside={() => turn(model.layAside)} onPicture={layPicture}
             onMove={(changes) => turn((now) => model.movePicture(now, changes))} onClear={() => turn(model.clearBeside)} />
         )}
-        {slice && <p class="scan-row">The plates of the book can show this slice too. <button type="button" onClick={() => chooseSpecimen('own')}>Make it my specimen</button></p>}
+        {slice && <SpecimenOffer />}
       </Question>
       <Question number={5} title="Take it away" waits={!slice && 'No slice yet.'}>
         {slice && brought && <TakeAway sheet={sheet} slice={slice} pages={brought.pages} onTrouble={(sentence) => turn((now) => model.complain(now, 'away', sentence))} />}
       </Question>
     </div>
+  );
+}
+
+/** The slice is kept for the plates as it is made; this picks it for all of them at once. */
+function SpecimenOffer() {
+  const [picked, setPicked] = useState(false);
+  return (
+    <p class="scan-row">
+      The plates of the book can show this slice too, in place of their own objects.{' '}
+      <button type="button" onClick={() => { chooseSpecimen('own'); setPicked(true); }}>Make it my specimen</button>{' '}
+      <span role="status">{picked ? 'It is now what the plates show.' : ''}</span>
+    </p>
   );
 }
 
@@ -128,15 +154,14 @@ function Question({ number, title, waits, children }: { number: number; title: s
   );
 }
 
-/** The geometry and the sinogram as the library counts them, or why there is none. */
-function seen(upright: ReturnType<typeof lineIntegrals> | undefined, taken: model.Taken | undefined): { geometry?: FlatBeam; sinogram?: Sinogram; trouble?: string } {
-  if (!upright || !taken) return {};
-  try {
-    return { geometry: flatGeometry(taken, upright.rows, upright.columns), sinogram: scanSinogram(scanOf(taken, undefined, upright.rows, upright.columns), upright) };
-  } catch (error) {
-    return { trouble: sentenceOf(error) };
-  }
+/** The geometry and the sinogram as the library counts them. */
+function seen(upright: Table2D, taken: model.Taken): { geometry?: FlatBeam; sinogram?: Sinogram } {
+  const scan = scanOf(taken, undefined, upright.rows, upright.columns);
+  return { geometry: flatGeometry(taken, upright.rows, upright.columns), sinogram: scanSinogram(scan, upright) };
 }
+
+/** Does one of the answers to question 2 stand in the way? The picture’s own do not keep the scan from being drawn. */
+const hasFault = (faults: Faults, taken: model.Taken) => Object.keys(faults).some((key) => key in taken);
 
 /** BadInput speaks for itself; anything else is a mistake of ours and says so. */
 function sentenceOf(error: unknown): string {

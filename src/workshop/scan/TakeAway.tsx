@@ -35,7 +35,7 @@ export function TakeAway({ sheet, slice, pages, onTrouble }: Props) {
       {isStale(sheet) && <p class="scan-row scan-note">These belong to the slice as it was made; what you have changed since is not in them.</p>}
       <Complaint>{sheet.complaints.away}</Complaint>
       <p>With scan.json and sinogram.npy in one folder, the command line makes the same slice:</p>
-      <pre><code>npm run --silent slices -- reconstruct scan.json --out slice.npy</code></pre>
+      <pre tabIndex={0}><code>npm run --silent slices -- reconstruct scan.json --out slice.npy</code></pre>
     </>
   );
 }

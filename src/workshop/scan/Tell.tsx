@@ -66,7 +66,7 @@ export function Tell({ sheet, faults, geometry, grid, sinogram, remarks, onAnswe
         {sinogram && <SinogramFilm sinogram={sinogram} />}
         {geometry ? <ScanDrawing geometry={geometry} grid={grid} /> : <p class="scan-row">The drawing comes back when the answers fit together.</p>}
         <ul class="scan-remarks">
-          {remarks.map(({ kind, about, sentence }) => <li key={about} class={`scan-${kind}`}><strong>{kind === 'warning' ? 'Mind' : 'Note'}</strong> {sentence}</li>)}
+          {remarks.map(({ kind, about, sentence }) => <li key={about} class={`scan-remark-${kind}`}><strong>{kind === 'warning' ? 'Mind' : 'Note'}</strong> {sentence}</li>)}
         </ul>
       </div>
     </div>

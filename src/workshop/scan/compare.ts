@@ -82,16 +82,29 @@ export function fitted(table: Table2D, placement: Placement, slice: Image): { sl
   return linearFit(resampled(placed(table, { ...placement, slope: 1, intercept: 0 }, slice.centre), slice), slice);
 }
 
-/** Which of the eight ways to lay a picture agrees best with the slice. */
-export function bestLaid(table: Table2D, placement: Placement, slice: Image): { turns: number; flipped: boolean; correlation: number } {
-  let best = { turns: placement.turns, flipped: placement.flipped, correlation: -Infinity };
+/** One way to lay a picture, and how closely its greys then follow the slice. */
+export interface Laid {
+  readonly turns: number;
+  readonly flipped: boolean;
+  /** Size of the correlation: a picture in which dense parts are dark follows as closely as one in which they are bright. */
+  readonly closeness: number;
+}
+
+/** Of the eight ways to lay a picture, the present one and the one that follows the slice most closely. */
+export function bestLaid(table: Table2D, placement: Placement, slice: Image): { now: Laid; best: Laid } {
+  const laid = (turns: number, flipped: boolean): Laid => {
+    const image = placed(table, { ...placement, turns, flipped, slope: 1, intercept: 0 }, slice.centre);
+    return { turns, flipped, closeness: Math.abs(correlation(resampled(image, slice), slice)) };
+  };
+  const now = laid(placement.turns, placement.flipped);
+  let best = now;
   for (const flipped of [false, true]) {
     for (let turns = 0; turns < 4; turns++) {
-      const found = correlation(resampled(placed(table, { ...placement, turns, flipped }, slice.centre), slice), slice);
-      if (found > best.correlation + 1e-9) best = { turns, flipped, correlation: found };
+      const found = laid(turns, flipped);
+      if (found.closeness > best.closeness + 1e-9) best = found;
     }
   }
-  return best;
+  return { now, best };
 }
 
 /** A quarter turn to the left: rows and columns exchanged, then upside down. */

@@ -85,7 +85,7 @@ export interface Look {
 }
 
 /** Where on the sheet something went wrong. */
-export type Place = 'brought' | 'taken' | 'slice' | 'beside' | 'away';
+export type Place = 'brought' | 'slice' | 'beside' | 'away';
 
 export interface Sheet {
   readonly brought?: Brought;
@@ -141,7 +141,7 @@ export function answer(sheet: Sheet, changes: Partial<Taken>): Sheet {
     taken = { ...taken, bright: bright.value };
     reasons = { ...reasons, bright: `Guessed: ${bright.why}` };
   }
-  return withUsualGrid({ ...sheet, taken, reasons, complaints: { ...sheet.complaints, taken: undefined } });
+  return withUsualGrid({ ...sheet, taken, reasons });
 }
 
 /** Another page of a file of many. */

@@ -49,7 +49,11 @@ export function remarks(geometry: FlatBeam, sinogram: Sinogram, grid: Grid, dark
   const needed = shadow.reach > 0 ? viewsForReach(geometry, shadow.reach) : 0;
   const have = perHalfTurn(geometry);
   if (have < needed) {
-    found.push({ kind: 'warning', about: 'views', sentence: `There are ${figure(have, 3)} views in each half turn. To show details as fine as two cells over the whole object, ${figure(2 * shadow.reach, 3)} mm wide, takes ${needed} (π/2 times the cells across it): expect streaks, first at the rim.` });
+    const few = have < needed / 2;
+    found.push({
+      kind: few ? 'warning' : 'note', about: 'views',
+      sentence: `There are ${figure(have, 3)} views in each half turn. To show details as fine as two cells over the whole object, ${figure(2 * shadow.reach, 3)} mm wide, takes ${needed} (π/2 times the cells across it): ${few ? 'expect streaks, first at the rim.' : 'towards the rim the finest details may blur or streak.'}`,
+    });
   }
   if (shadow.negative > 0.02) {
     found.push({ kind: 'warning', about: 'bright', sentence: `${figure(100 * shadow.negative, 2)} % of the line integrals lie clearly below 0, as if the object gave light: the bright level may be too low, or the numbers may not be what they are taken for.` });

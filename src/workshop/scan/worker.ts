@@ -1,6 +1,6 @@
 /** The darkroom: reads files, makes slices and compares them off the page's thread. Work under way is stopped by a message, never by killing the worker. */
 import { BadInput, compileWindow, fbpSteps, readTable, run, scanGeometry, scanGrid, scanSinogram, type FlatBeam, type Image, type Table2D } from '../../lib/index.ts';
-import { bestLaid, compared, type Comparison, type Placement } from './compare.ts';
+import { bestLaid, compared, type Comparison, type Laid, type Placement } from './compare.ts';
 import type { Recipe, Taken } from './model.ts';
 import { lineIntegrals } from './prepare.ts';
 import { scanOf } from './scanfile.ts';
@@ -19,8 +19,8 @@ export type Answer =
   | { readonly kind: 'failed'; readonly id: number; readonly sentence: string; readonly stopped: boolean; readonly ours: boolean };
 
 export interface Compared extends Comparison {
-  /** For a picture: the way of laying it that agrees best. */
-  readonly best?: { readonly turns: number; readonly flipped: boolean; readonly correlation: number };
+  /** For a picture: how it lies, and how it would lie best. */
+  readonly laid?: { readonly now: Laid; readonly best: Laid };
 }
 
 const underWay = new Map<number, AbortController>();
@@ -60,8 +60,8 @@ async function done(order: Order, signal: AbortSignal, progress: (fraction: numb
       await compileWindow(order.formula);
       return { result: undefined };
     case 'compare': {
-      const best = order.picture && bestLaid(order.picture.table, order.picture.placement, order.first);
-      return { result: { ...compared(order.first, order.second), best } satisfies Compared };
+      const laid = order.picture && bestLaid(order.picture.table, order.picture.placement, order.first);
+      return { result: { ...compared(order.first, order.second), laid } satisfies Compared };
     }
   }
 }
