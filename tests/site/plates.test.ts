@@ -51,7 +51,11 @@ async function faults(page: Page, id: string): Promise<string[]> {
   }, id);
 }
 
-const settle = (page: Page) => page.waitForTimeout(700); // the words rest for 250 ms, the address for 400
+/** Until the newest picture is there and the timers of words (250 ms) and address (400 ms) have run, on the page's own clock. */
+async function settle(page: Page) {
+  await page.waitForFunction(() => !document.querySelector('.plate-island[aria-busy=true]'), undefined, { timeout: 20_000 });
+  await page.evaluate(() => new Promise((resolve) => setTimeout(resolve, 600)));
+}
 
 describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
   let first = '';
@@ -84,10 +88,19 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
     await page.evaluate(async (id) => {
       const stills = [...document.querySelectorAll<HTMLImageElement>(`#plate-${id} .film-panel > img`)];
       await Promise.all(stills.map((image) => image.decode()));
-      Object.assign(globalThis, { stills });
+      const blanks = new Set<string>();
+      const look = () => {
+        for (const place of document.querySelectorAll(`#plate-${id} .chart-place`)) if (!place.querySelector('path.curve')) blanks.add('a graph was empty for a frame');
+        for (const panel of document.querySelectorAll(`#plate-${id} .film-panel`)) if (!panel.querySelector('img, canvas')) blanks.add('a film was empty for a frame');
+        if (!document.querySelector(`#plate-${id} .film-panel`)) blanks.add('the picture was gone for a frame');
+        requestAnimationFrame(look);
+      };
+      look();
+      Object.assign(globalThis, { stills, blanks });
     }, id);
     await wake(page, id);
     await settle(page);
+    expect(await page.evaluate(() => [...(globalThis as unknown as { blanks: Set<string> }).blanks])).toEqual([]);
     const differences = await page.evaluate((id) => {
       const { stills } = globalThis as unknown as { stills: HTMLImageElement[] };
       const live = [...document.querySelectorAll<HTMLCanvasElement>(`#plate-${id} .film-panel > canvas`)];
@@ -294,6 +307,25 @@ test('a reader’s own slice becomes a specimen', async () => {
   await page.reload();
   await figure.scrollIntoViewIfNeeded();
   await expect.poll(() => picker.inputValue()).toBe('own');
+  await close();
+});
+
+test('the link to this state has the settings, the specimen and the plate', async () => {
+  const { page, figure, close } = await open('smearing-back', 'smear', '', { permissions: ['clipboard-read', 'clipboard-write'] });
+  await wake(page, 'smear');
+  await figure.getByLabel('Specimen').selectOption('capsule');
+  await figure.locator('.plate-range input[type=range]').first().focus();
+  await page.keyboard.press('ArrowLeft');
+  const words = await settle(page).then(() => wordsOf(page, 'smear'));
+  await figure.getByRole('button', { name: 'Copy link to this state' }).click();
+  await figure.getByText('The link is on the clipboard.').waitFor();
+  const link = new URL(await page.evaluate(() => navigator.clipboard.readText()));
+  expect([link.searchParams.get('specimen'), link.hash]).toEqual(['capsule', '#plate-smear']);
+  expect([...link.searchParams.keys()].filter((name) => name.startsWith('smear.'))).toHaveLength(1);
+  const other = await newPage('');
+  await other.page.goto(link.href);
+  await expect.poll(() => wordsOf(other.page, 'smear'), { timeout: 10_000 }).toBe(words);
+  await other.close();
   await close();
 });
 
