@@ -52,7 +52,7 @@ export function remarks(geometry: FlatBeam, sinogram: Sinogram, grid: Grid, dark
     const few = have < needed / 2;
     found.push({
       kind: few ? 'warning' : 'note', about: 'views',
-      sentence: `There are ${figure(have, 3)} views in each half turn. To show details as fine as two cells over the whole object, ${figure(2 * shadow.reach, 3)} mm wide, takes ${needed} (π/2 times the cells across it): ${few ? 'expect streaks, first at the rim.' : 'towards the rim the finest details may blur or streak.'}`,
+      sentence: `There are ${figure(have, 3)} views in each half turn. To show details as fine as two cells over the whole object, ${figure(2 * shadow.reach, 3)} mm wide, takes ${needed} (π/2 times the cells across it): ${few ? 'streaks may show, first at the rim.' : 'the finest details may suffer towards the rim.'}`,
     });
   }
   if (shadow.negative > 0.02) {
