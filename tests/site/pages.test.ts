@@ -102,7 +102,7 @@ describe.each(written.filter(({ plates }) => plates.length > 0))('chapter $numbe
     const opened = await scriptsOf(page, requests);
     for (const island of await page.locator('figure.plate astro-island').all()) {
       await island.evaluate((element) => (element.firstElementChild ?? element).scrollIntoView());
-      await expect.poll(() => island.getAttribute('ssr'), 'the plate comes alive').toBeNull();
+      await expect.poll(() => island.getAttribute('ssr'), { message: 'the plate comes alive' }).toBeNull();
     }
     await page.waitForTimeout(500); // what the plates load by and by
     const read = await scriptsOf(page, requests);
