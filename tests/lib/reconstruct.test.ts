@@ -60,6 +60,12 @@ describe('columnsWhere(width, lines)', () => {
 });
 
 describe('backproject(sinogram, geometry, grid)', () => {
+  test('a pixel on the middle of the outermost cell gets that cell at every quarter turn, whatever rounding does', () => {
+    const beam = parallelBeam({ angles: [0, 0.5, 1, 1.5].map((half) => half * Math.PI), detectors: 2, pitch: 1 });
+    const image = backproject({ views: 4, detectors: 2, data: new Float32Array(8).fill(1) }, beam, { width: 2, height: 2, pixelSize: 1 });
+    expect(Array.from(image.data)).toEqual([4, 4, 4, 4]);
+  });
+
   test('is the definition, pixel by pixel, for any beam, grid and detector', () => {
     let compared = 0;
     fc.assert(fc.property(aBeam, aGrid, fc.constantFrom(0, 1, 2), (geometry, grid, power) => {
