@@ -17,7 +17,7 @@ export default plate(smearPlate, ({ state, result, specimen }) => {
       {blur ? (
         <Chart title="How the sum falls off around the bead" height={220}
           x={{ label: 'distance from the bead’s middle, r', unit: 'mm', domain: [0, blur.distance[blur.distance.length - 1]] }} y={{ label: 'mean of the sum on a circle, no unit', domain: [0, result.white] }}
-          series={[{ name: 'measured', x: blur.distance, y: blur.measured, look: 'accent' }, { name: 'mass of the bead / r', x: blur.distance, y: blur.law, look: 'second' }]} />
+          series={[{ name: 'measured', x: blur.distance, y: blur.measured, look: 'accent' }, { name: 'mass of the bead / r', x: blur.distance, y: blur.law.map((value) => (value > result.white ? NaN : value)), look: 'second' }]} />
       ) : (
         <Chart title="Along the middle, each over its highest value" height={220}
           x={{ label: 'x', unit: 'mm', domain: [-radius, radius] }} y={{ label: 'share of the highest', domain: [0, 1.05] }}
