@@ -324,7 +324,7 @@ test.each([[390, 'light'], [390, 'dark'], [1024, 'dark'], [1600, 'light']] as co
   await close();
 });
 
-test('a folder dropped with the mouse lands like files from the button', async () => {
+test('files dropped with the mouse land like files from the button, and a chosen folder gives up its scan', async () => {
   const { page, close } = await sheet();
   const files = ['scan.json', 'sinogram.npy'].map((name) => ({ name, bytes: [...readFileSync(join(sample, name))] }));
   const transfer = await page.evaluateHandle((given) => {
@@ -334,6 +334,9 @@ test('a folder dropped with the mouse lands like files from the button', async (
   }, files);
   await page.locator('.scan-drop').dispatchEvent('drop', { dataTransfer: transfer });
   await page.getByText('sinogram.npy with scan.json').waitFor();
+  await page.getByLabel('Lay your scan here: a folder').setInputFiles(join(root, 'datasets/capsule-fan'));
+  await page.getByText('capsule-fan/sinogram.npy with capsule-fan/scan.json').waitFor();
+  await page.getByText('Not needed: capsule-fan/README.md.').waitFor();
   await close();
 });
 

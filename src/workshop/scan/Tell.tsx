@@ -79,7 +79,7 @@ function SinogramFilm({ sinogram }: { sinogram: Sinogram }) {
   const image = useMemo(() => ({ width: detectors, height: views, data }), [data]);
   return (
     <Film title={`The sinogram: ${views} views, the first on top`} image={image} window={[low, high]} unit="" scaling="smooth" aspect={1.5}
-      extent={{ left: 0.5, right: detectors + 0.5, top: 0.5, bottom: views + 0.5 }} axes={['cell', 'view']} />
+      extent={{ left: 0, right: detectors, top: 0, bottom: views }} axes={['cell', 'view']} />
   );
 }
 

@@ -28,7 +28,7 @@ export function guessNumbers(table: Table2D): Guess<'line-integrals' | 'brightne
 export function guessBright(table: Table2D): Guess<number> {
   const sorted = Float32Array.from(table.data).sort();
   const value = sorted[Math.floor((sorted.length - 1) * 0.99)];
-  return { value, why: 'one number in a hundred lies above it' };
+  return { value, why: 'at most one number in a hundred lies above it' };
 }
 
 export interface TurnGuess {
