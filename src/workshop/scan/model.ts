@@ -278,9 +278,11 @@ function guessTaken(table: Table2D, viewsIn: 'rows' | 'columns'): { taken: Taken
 
 const titleOf = (name: string) => name.slice(name.lastIndexOf('/') + 1).replace(/\.[^.]+$/, '');
 
-/** `1 of 3` sizes and distances for the summary line above the film. */
+const windowTitles: Readonly<Record<WindowName, string>> = { none: 'unfiltered', ramp: 'ramp', 'shepp-logan': 'Shepp–Logan', cosine: 'cosine', hann: 'Hann' };
+
+/** How a slice was made, for the line above its film. */
 export function summary({ recipe, taken }: Slice): string {
-  const filter = recipe.window === 'none' ? 'unfiltered' : recipe.window === 'formula' ? `window ${recipe.formula}` : recipe.window;
+  const filter = recipe.window === 'formula' ? `window ${recipe.formula}` : windowTitles[recipe.window];
   const cut = recipe.cutoff < 1 ? `, cut off at ${figure(recipe.cutoff)} of the Nyquist frequency` : '';
   const off = taken.axisOffset === 0 ? '' : `, axis at ${figure(taken.axisOffset)} mm`;
   return `${filter}${cut}; ${recipe.size} × ${recipe.size} pixels of ${figure(recipe.pixelSize)} mm${off}`;
