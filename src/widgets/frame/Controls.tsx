@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import type { AnyControlOf, AnyPlate, Choice, Range, Setting, State, Text, Toggle } from './definition.ts';
+import type { AnyControlOf, AnyPlate, Choice, Range, State, Text, Toggle } from './definition.ts';
 import { bounds, inWords } from './settings.ts';
 
 interface ControlProps<C> {
@@ -134,4 +134,3 @@ function Help({ text }: { id: string; text?: string }) {
 }
 
 const kinds = { range: RangeControl, choice: ChoiceControl, toggle: ToggleControl, text: TextControl } satisfies Record<AnyControlOf<State>['kind'], unknown>;
-export type { Setting };

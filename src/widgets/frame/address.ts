@@ -47,7 +47,7 @@ function serialise(control: AnyControlOf<State>, value: Setting): string {
 
 let waiting: (() => void) | undefined;
 
-/** Puts the newest settings into the address bar, a quarter of a second after the last change: browsers refuse more than about a hundred a half minute. */
+/** Puts the newest settings into the address bar, at most every 0.4 s: some browsers refuse more than a hundred changes in half a minute. */
 export function keepAddress(plate: AnyPlate, state: State): void {
   pending.set(plate, state);
   waiting ??= schedule();
