@@ -84,7 +84,7 @@ function prepare(subject: Specimen, count: number): { object: Image; beam: Paral
   const detectors = Math.ceil(size * Math.SQRT2) + 2;
   const beam = parallelBeam({ views: count, detectors, pitch: grid.pixelSize });
   const shadows = shadowsOf(subject, beam);
-  return { object: pictureOf(subject, grid), beam, shadows, weights: viewWeights(beam), highestView: greatest(shadows.data) };
+  return { object: remember('smear-object', subject.key, () => pictureOf(subject, grid), 2), beam, shadows, weights: viewWeights(beam), highestView: greatest(shadows.data) };
 }
 
 /** The views in the order in which they are laid: as they come, or each about 0.38 of the way round from the one before (the golden section). */

@@ -1,4 +1,4 @@
-import { compileWindow, detectorPosition, discMask, fbp, filterKernel, filterResponse, filterViews, parallelBeam, pixelPosition, psnr, rmse, ssim } from '../../lib/index.ts';
+import { compileWindow, detectorPosition, discMask, fbp, filterKernel, filterResponse, filterViews, parallelBeam, pixelPosition, psnr, rmse, ssim, statistics } from '../../lib/index.ts';
 import type { Filter, Image, ParallelBeam, Sinogram, WindowName } from '../../lib/index.ts';
 import { definePlate, type Numbers, type Specimen } from '../frame/definition.ts';
 import { remember } from '../frame/remember.ts';
@@ -54,7 +54,7 @@ export const windowPlate = definePlate<WindowState, WindowResult>({
   describe: (state, { measures, scale }) => {
     const name = windows.find((option) => option.value === state.window)!.label;
     const how = state.window === 'none' ? 'Unfiltered, scaled to the mean of the object' : `Window: ${name}, cut-off at ${state.cutoff} of the Nyquist frequency`;
-    return `${how}; ${state.views} views, noise ${state.noise} %. Inside the field the picture is off by ${(1000 * measures.rmse).toFixed(2)} · 10⁻³/mm (rms); ` +
+    return `${how}; ${state.views} views, noise ${state.noise} %. Inside the field the picture is off by ${(1000 * measures.rmse).toFixed(2)}\u00a0·\u00a010⁻³/mm (rms); ` +
       `PSNR ${measures.psnr.toFixed(1)} dB, SSIM ${measures.ssim.toFixed(3)}.${scale === 1 ? '' : ' Its haze is no fault of contrast: no scaling takes it away.'}`;
   },
   listings: [
@@ -77,14 +77,22 @@ export const windowPlate = definePlate<WindowState, WindowResult>({
 function prepare(subject: Specimen, views: number): { object: Image; beam: ParallelBeam; clean: Sinogram } {
   const grid = gridFor(subject, size);
   const beam = parallelBeam({ views, detectors: size, pitch: grid.pixelSize });
-  return { object: pictureOf(subject, grid), beam, clean: shadowsOf(subject, beam) };
+  return { object: remember('window-object', subject.key, () => pictureOf(subject, grid), 2), beam, clean: shadowsOf(subject, beam) };
+}
+
+/** The picture and how near it is to the object: all that a moved profile or another view to draw does not change. */
+function reconstruct(state: WindowState, subject: Specimen, object: Image, beam: ParallelBeam, shadows: Sinogram, filter: Filter): Pick<WindowResult, 'picture' | 'scale' | 'measures'> {
+  const mask = discMask(object, 0, 0, subject.radius * 0.98);
+  const raw = fbp(shadows, beam, { ...filter, grid: object });
+  const scale = state.window === 'none' ? statistics(object, mask).mean / statistics(raw, mask).mean : 1;
+  const picture = scale === 1 ? raw : { ...raw, data: raw.data.map((value) => value * scale) };
+  const range = subject.white;
+  return { picture, scale, measures: { rmse: rmse(object, picture, mask), psnr: psnr(object, picture, range), ssim: ssim(object, picture, range) } };
 }
 
 function draw(state: WindowState, subject: Specimen, object: Image, beam: ParallelBeam, shadows: Sinogram, filter: Filter): WindowResult {
-  const mask = discMask(object, 0, 0, subject.radius * 0.98);
-  const raw = fbp(shadows, beam, { ...filter, grid: object });
-  const scale = state.window === 'none' ? meanWithin(object, mask) / meanWithin(raw, mask) : 1;
-  const picture = scale === 1 ? raw : { ...raw, data: raw.data.map((value) => value * scale) };
+  const { window, formula, cutoff, noise, views } = state;
+  const made = remember('window-picture', [subject.key, window, formula, cutoff, noise, views].join(' '), () => reconstruct(state, subject, object, beam, shadows, filter), 2);
   const length = 2 * size;
   const kernel = filterKernel(filter, length, beam.pitch);
   const response = filterResponse(filter, length, beam.pitch);
@@ -92,9 +100,8 @@ function draw(state: WindowState, subject: Specimen, object: Image, beam: Parall
   const one = { views: 1, detectors: size, data: shadows.data.slice(state.view * size, (state.view + 1) * size) };
   const row = Math.min(size - 1, Math.max(0, Math.round((size - 1) / 2 - (state.row / 200) * size)));
   const along = (image: Image) => Float64Array.from(image.data.subarray(row * size, (row + 1) * size));
-  const range = subject.white;
   return {
-    object, picture, scale, white: subject.white, radius: subject.radius,
+    object, ...made, white: subject.white, radius: subject.radius,
     kernel: { n: Float64Array.from({ length: 25 }, (_, k) => k - 12), value: Float64Array.from({ length: 25 }, (_, k) => kernel[(k - 12 + length) % length] * 4 * beam.pitch ** 2) },
     response: {
       frequency: Float64Array.from({ length: half }, (_, k) => k / (length * beam.pitch)),
@@ -102,16 +109,8 @@ function draw(state: WindowState, subject: Specimen, object: Image, beam: Parall
       ramp: Float64Array.from({ length: half }, (_, k) => k / (length * beam.pitch)),
     },
     shadow: { position: Float64Array.from({ length: size }, (_, j) => detectorPosition(beam, j)), before: Float64Array.from(one.data), after: Float64Array.from(filterViews(one, beam.pitch, filter).data) },
-    profile: { x: Float64Array.from({ length: size }, (_, column) => pixelPosition(object, column, row)[0]), object: along(object), picture: along(picture) },
-    measures: { rmse: rmse(object, picture, mask), psnr: psnr(object, picture, range), ssim: ssim(object, picture, range) },
+    profile: { x: Float64Array.from({ length: size }, (_, column) => pixelPosition(object, column, row)[0]), object: along(object), picture: along(made.picture) },
   };
-}
-
-function meanWithin(image: Image, mask: Uint8Array): number {
-  let sum = 0;
-  let count = 0;
-  for (let i = 0; i < mask.length; i++) if (mask[i]) { sum += image.data[i]; count++; }
-  return sum / count;
 }
 
 /** The shadows with the same normal noise on every cell, `share` of the greatest line integral; the same numbers every time. */
