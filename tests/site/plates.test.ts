@@ -338,3 +338,10 @@ test('where the browser has no worker for the plates, the page does their work',
   await follows(page, 'smear', () => page.keyboard.press('ArrowLeft'));
   await close();
 });
+
+test('a pointer that lay on the picture before its script came wakes it with its next move', async () => {
+  const { page, figure, close } = await open('shadows', 'ray');
+  await figure.locator('.plate-picture').dispatchEvent('pointermove');
+  await figure.locator('canvas').first().waitFor({ timeout: 10_000 });
+  await close();
+});

@@ -115,7 +115,7 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
     const view = useMemo(() => result !== undefined && <View state={state} result={result} specimen={subject} set={change} />, [shown]);
     const words = useMemo(() => (result === undefined ? undefined : definition.describe(state, result, subject)), [shown]);
     return (
-      <div ref={root} class="plate-island" aria-busy={awake && (answered?.state !== wanted || answered.specimen !== specimen)} onPointerEnter={wake} onPointerDown={wake} onFocusIn={wake}>
+      <div ref={root} class="plate-island" aria-busy={awake && (answered?.state !== wanted || answered.specimen !== specimen)} onPointerEnter={wake} onPointerMove={awake ? undefined : wake} onPointerDown={wake} onFocusIn={wake}>
         {view ? <div class="plate-picture">{view}</div> : <div class="plate-picture" dangerouslySetInnerHTML={{ __html: '' }} />}
         {busy && <p class="plate-busy">Working …</p>}
         <Controls plate={definition} state={wanted} set={(wish) => change(wish as Partial<S>)} ready={hydrated}>
