@@ -340,7 +340,7 @@ test('where the browser has no worker for the plates, the page does their work',
 });
 
 test('a pointer that lay on the picture before its script came wakes it with its next move', async () => {
-  const { page, figure, close } = await open('shadows', 'ray');
+  const { figure, close } = await open('shadows', 'ray');
   await figure.locator('.plate-picture').dispatchEvent('pointermove');
   await figure.locator('canvas').first().waitFor({ timeout: 10_000 });
   await close();
