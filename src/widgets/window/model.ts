@@ -118,7 +118,7 @@ export function noisy(shadows: Sinogram, share: number): Sinogram {
   const deviation = share * shadows.data.reduce((most, value) => Math.max(most, value), 0);
   let seed = 20_001;
   const uniform = () => {
-    // Lehmer's generator (Park & Miller, Comm. ACM 31 (1988) 1192): small, and the same on every machine.
+    // Lehmer's generator (Park & Miller, Comm. ACM 31 (1988) 1192) with their later multiplier (from memory): the same on every machine.
     seed = (seed * 48_271) % 2_147_483_647;
     return seed / 2_147_483_647;
   };
