@@ -42,7 +42,7 @@ export { rampKernel } from './filter/ramp-kernel.ts';
 export { filterResponse } from './filter/filter-response.ts';
 export { filterKernel } from './filter/filter-kernel.ts';
 export { filterViews } from './filter/filter-views.ts';
-export { spectrum, type Spectrum } from './filter/spectrum.ts';
+export { spectra, spectrum, type Spectrum } from './filter/spectrum.ts';
 export { compileWindow } from './filter/compile-window.ts';
 
 // Back from shadows to a slice

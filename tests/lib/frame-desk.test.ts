@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { finish, type Steps } from '../../src/lib/index.ts';
 import { compute, computeNow, firstSpecimen } from '../../src/widgets/frame/compute.ts';
 import type { AnyPlate } from '../../src/widgets/frame/definition.ts';
-import { openDesk, type Bench, type Outcome } from '../../src/widgets/frame/desk.ts';
+import { openDesk, quickOnPage, type Bench, type Outcome } from '../../src/widgets/frame/desk.ts';
 import { remember, transferables } from '../../src/widgets/frame/remember.ts';
 
 const plate = { id: 'sample', title: '', initial: { n: 0 }, controls: {}, describe: () => '', compute: ({ n }: { n: number }) => n } as unknown as AnyPlate;
@@ -61,6 +61,32 @@ describe('openDesk', () => {
     jobs[1].end({ failure: 'The formula has no closing bracket.' });
     await turn();
     expect(shown.map(({ failure }) => failure)).toEqual(['The formula has no closing bracket.']);
+  });
+});
+
+describe('quickOnPage', () => {
+  /** Benches that say where they were asked and take as long, in ms, as the test says. */
+  function measured() {
+    let clock = 0;
+    let next = 0;
+    const bench = (where: string): Bench => () => {
+      clock += next;
+      return { answer: Promise.resolve({ result: where }), stop: () => {} };
+    };
+    const work = quickOnPage({ worker: bench('worker'), page: bench('page'), now: () => clock });
+    const done = async (took: number) => {
+      next = took;
+      return ((await work(plate, { state: {}, specimen }).answer) as { result: string }).result;
+    };
+    return async (...times: number[]) => { const places = []; for (const took of times) places.push(await done(took)); return places.join(' '); };
+  }
+
+  test('work that was quick in the worker comes to the page, slow work stays where it is', async () => {
+    expect(await measured()(50, 30, 20, 5, 5)).toBe('worker worker worker page page');
+  });
+
+  test('three slow answers on the page are forgiven, the fourth sends the work back, and only really quick work comes again', async () => {
+    expect(await measured()(20, 60, 60, 60, 5, 60, 60, 60, 60, 20, 5, 5)).toBe('worker page page page page page page page page worker worker page');
   });
 });
 

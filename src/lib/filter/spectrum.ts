@@ -15,23 +15,30 @@ export interface Spectrum {
  * Result: `length` frequencies in rising order; the unit of the samples times mm. F(0) is the integral of the samples.
  */
 export function spectrum(samples: ArrayLike<number>, spacing: number, length?: number): Spectrum {
-  const n = samples.length;
+  return spectra(samples, 1, spacing, length);
+}
+
+/** The same for several rows of as many samples, one after the other: real and imaginary hold `length` numbers a row, frequency one row. */
+export function spectra(samples: ArrayLike<number>, rows: number, spacing: number, length?: number): Spectrum {
+  const n = samples.length / rows;
   const size = length ?? 2 ** Math.ceil(Math.log2(Math.max(2, 2 * n)));
   if (size < n || !Number.isInteger(Math.log2(size))) throw new RangeError(`A spectrum of ${n} samples has a power of two of frequencies, at least ${n}, not ${size}.`);
   const fft = new FFT(size);
   const input = new Float64Array(2 * size);
   const output = new Float64Array(2 * size);
-  for (let j = 0; j < n; j++) input[2 * j] = samples[j];
-  fft.transform(output, input);
+  const steps = Float64Array.from({ length: size }, (_, i) => i - size / 2);
+  const shift = steps.map((k) => (Math.PI * k * (n - 1)) / size); // phase from the first sample to the middle one
+  const cos = shift.map(Math.cos), sin = shift.map(Math.sin);
 
-  const frequency = new Float64Array(size), real = new Float64Array(size), imaginary = new Float64Array(size);
-  for (let i = 0; i < size; i++) {
-    const k = i - size / 2;
-    const at = (k + size) % size;
-    const shift = (Math.PI * k * (n - 1)) / size; // from the first sample to the middle one
-    frequency[i] = k / (size * spacing);
-    real[i] = spacing * (output[2 * at] * Math.cos(shift) - output[2 * at + 1] * Math.sin(shift));
-    imaginary[i] = spacing * (output[2 * at] * Math.sin(shift) + output[2 * at + 1] * Math.cos(shift));
+  const real = new Float64Array(rows * size), imaginary = new Float64Array(rows * size);
+  for (let row = 0; row < rows; row++) {
+    for (let j = 0; j < n; j++) input[2 * j] = samples[row * n + j];
+    fft.transform(output, input);
+    for (let i = 0; i < size; i++) {
+      const at = 2 * ((i + size / 2) % size);
+      real[row * size + i] = spacing * (output[at] * cos[i] - output[at + 1] * sin[i]);
+      imaginary[row * size + i] = spacing * (output[at] * sin[i] + output[at + 1] * cos[i]);
+    }
   }
-  return { frequency, real, imaginary };
+  return { frequency: steps.map((k) => k / (size * spacing)), real, imaginary };
 }

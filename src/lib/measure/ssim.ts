@@ -29,21 +29,43 @@ export function ssim(a: Pixels, b: Pixels, range: number, { kind }: SsimSettings
   const overCovariance = kind === 'uniform7' ? 49 / 48 : 1;
   const c1 = (0.01 * range) ** 2, c2 = (0.03 * range) ** 2;
 
-  const means = (values: Float64Array) => windowed(values, a.width, a.height, window);
-  const valuesA = Float64Array.from(a.data), valuesB = Float64Array.from(b.data);
-  const meanA = means(valuesA), meanB = means(valuesB);
-  const meanAA = means(valuesA.map((value) => value * value));
-  const meanBB = means(valuesB.map((value) => value * value));
-  const meanAB = means(valuesA.map((value, i) => value * valuesB[i]));
-
+  const columns = a.width - across + 1, rows = a.height - down + 1;
+  const lines = Array.from({ length: down }, () => new Float64Array(5 * columns)); // averaged along the row; only as many as the window is high
+  const means = new Float64Array(5 * columns);
   let sum = 0;
-  for (let i = 0; i < meanA.length; i++) {
-    const ma = meanA[i], mb = meanB[i];
-    const variances = overCovariance * (meanAA[i] - ma * ma + meanBB[i] - mb * mb);
-    const covariance = overCovariance * (meanAB[i] - ma * mb);
-    sum += ((2 * ma * mb + c1) * (2 * covariance + c2)) / ((ma * ma + mb * mb + c1) * (variances + c2));
+  for (let row = 0; row < a.height; row++) {
+    alongRow(a, b, row, window.across, lines[row % down]);
+    if (row < down - 1) continue;
+    means.fill(0);
+    for (let k = 0; k < down; k++) {
+      const line = lines[(row + 1 + k) % down], weight = window.down[k];
+      for (let i = 0; i < means.length; i++) means[i] += weight * line[i];
+    }
+    for (let column = 0; column < columns; column++) {
+      const ma = means[column], mb = means[columns + column];
+      const variances = overCovariance * (means[2 * columns + column] - ma * ma + means[3 * columns + column] - mb * mb);
+      const covariance = overCovariance * (means[4 * columns + column] - ma * mb);
+      sum += ((2 * ma * mb + c1) * (2 * covariance + c2)) / ((ma * ma + mb * mb + c1) * (variances + c2));
+    }
   }
-  return sum / meanA.length;
+  return sum / (columns * rows);
+}
+
+/** Weighted means along one row, of a, b, a², b² and ab one after the other, for each place where the window fits. */
+function alongRow(a: Pixels, b: Pixels, row: number, across: Float64Array, line: Float64Array): void {
+  const columns = line.length / 5;
+  line.fill(0);
+  for (let k = 0; k < across.length; k++) {
+    const weight = across[k];
+    for (let column = 0, at = row * a.width + k; column < columns; column++, at++) {
+      const va = a.data[at], vb = b.data[at];
+      line[column] += weight * va;
+      line[columns + column] += weight * vb;
+      line[2 * columns + column] += weight * va * va;
+      line[3 * columns + column] += weight * vb * vb;
+      line[4 * columns + column] += weight * va * vb;
+    }
+  }
 }
 
 /** A window's weights along the rows and down the columns; the weight of a place is their product. */
@@ -63,24 +85,4 @@ function gaussianLine(radius: number, sigma: number): Float64Array {
   const line = Float64Array.from({ length: 2 * radius + 1 }, (_, k) => Math.exp(-((k - radius) ** 2) / (2 * sigma ** 2)));
   const sum = line.reduce((total, value) => total + value, 0);
   return line.map((value) => value / sum);
-}
-
-/** Means under the window, of the places where it fits: along the rows first, then down the columns. */
-function windowed(values: Float64Array, width: number, height: number, { across, down }: Window): Float64Array {
-  const columns = width - across.length + 1, rows = height - down.length + 1;
-  const alongRows = new Float64Array(columns * height);
-  for (let row = 0; row < height; row++) {
-    for (let column = 0; column < columns; column++) {
-      let sum = 0;
-      for (let k = 0; k < across.length; k++) sum += across[k] * values[row * width + column + k];
-      alongRows[row * columns + column] = sum;
-    }
-  }
-  const means = new Float64Array(columns * rows);
-  for (let row = 0; row < rows; row++) {
-    for (let k = 0; k < down.length; k++) {
-      for (let column = 0; column < columns; column++) means[row * columns + column] += down[k] * alongRows[(row + k) * columns + column];
-    }
-  }
-  return means;
 }

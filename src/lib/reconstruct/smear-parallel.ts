@@ -13,10 +13,11 @@ import { columnsWhere } from './columns-where.ts';
 export function smearParallel(values: Float64Array, angle: number, geometry: ParallelBeam, grid: Grid, sum: Float64Array, firstRow: number, endRow: number): void {
   const { width, pixelSize } = grid;
   const lastCell = geometry.detectors - 1;
-  const step = (pixelSize * Math.cos(angle)) / geometry.pitch; // cells from one pixel to the next in a row
+  const cos = Math.cos(angle), sin = Math.sin(angle);
+  const step = (pixelSize * cos) / geometry.pitch; // cells from one pixel to the next in a row
   for (let row = firstRow; row < endRow; row++) {
     const [x, y] = pixelPosition(grid, 0, row);
-    const start = detectorIndex(geometry, x * Math.cos(angle) + y * Math.sin(angle)); // the cell, with its fraction, below column 0
+    const start = detectorIndex(geometry, x * cos + y * sin); // the cell, with its fraction, below column 0
     const { first, end } = columnsWhere(width, [{ start, step }, { start: lastCell - start, step: -step }]);
     let at = start + first * step;
     for (let pixel = row * width + first; pixel < row * width + end; pixel++) {

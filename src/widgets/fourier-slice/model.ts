@@ -1,4 +1,4 @@
-import { detectorPosition, equalAngles, parallelBeam, spectrum } from '../../lib/index.ts';
+import { detectorPosition, equalAngles, parallelBeam, spectra, spectrum } from '../../lib/index.ts';
 import type { Image, ParallelBeam } from '../../lib/index.ts';
 import { definePlate, type Specimen } from '../frame/definition.ts';
 import { remember } from '../frame/remember.ts';
@@ -53,11 +53,7 @@ export const fourierSlice = definePlate<FourierSliceState, FourierSliceResult>({
   compute({ angle, laid }, subject) {
     const { object, plane, total } = remember('fourier-slice', subject.key, () => prepare(subject), 3);
     const theta = (angle * Math.PI) / 180;
-    // Cells of half a pixel: the waves that they mistake for slower ones are then finer than any that are shown.
-    const beam = parallelBeam({ angles: [theta], detectors: 2 * size, pitch: object.pixelSize / 2 });
-    const shadow = shadowsOf(subject, beam).data;
-    const { frequency, ...view } = upTo(size / 2, positive(spectrum(shadow, beam.pitch, 2 * size)));
-    const picture = alongLine(object, theta, frequency);
+    const { position, shadow, frequency, view, picture } = remember('fourier-slice-line', `${subject.key} ${angle}`, () => bothWays(subject, object, theta), 2);
     const step = 1 / (size * object.pixelSize);
     const nyquist = 1 / (2 * object.pixelSize);
     const spokes = equalAngles(laid, Math.PI, theta);
@@ -69,7 +65,7 @@ export const fourierSlice = definePlate<FourierSliceState, FourierSliceResult>({
       spokes,
       closed: Math.min(nyquist, (laid * step) / Math.PI),
       nyquist,
-      position: Float64Array.from({ length: 2 * size }, (_, j) => detectorPosition(beam, j)),
+      position,
       shadow,
       frequency,
       view,
@@ -109,6 +105,15 @@ function prepare(subject: Specimen): { object: Image; plane: Image; total: numbe
   return { object, plane: { width: size, height: size, pixelSize: 1, data: Float32Array.from(real, (value, k) => powerOfTen(Math.hypot(value, imaginary[k]) / total)) }, total };
 }
 
+/** Along the line at this angle: the view and its transform, and the picture's. */
+function bothWays(subject: Specimen, object: Image, theta: number): Pick<FourierSliceResult, 'position' | 'shadow' | 'frequency' | 'view' | 'picture'> {
+  // Cells of half a pixel: the waves that they mistake for slower ones are then finer than any that are shown.
+  const beam = parallelBeam({ angles: [theta], detectors: 2 * size, pitch: object.pixelSize / 2 });
+  const shadow = shadowsOf(subject, beam).data;
+  const { frequency, ...view } = upTo(size / 2, positive(spectrum(shadow, beam.pitch, 2 * size)));
+  return { position: Float64Array.from({ length: 2 * size }, (_, j) => detectorPosition(beam, j)), shadow, frequency, view, picture: alongLine(object, theta, frequency) };
+}
+
 /** The half of a spectrum from f = 0 up. */
 function positive({ frequency, real, imaginary }: { frequency: Float64Array; real: Float64Array; imaginary: Float64Array }): Complex & { frequency: Float64Array } {
   const from = frequency.length / 2;
@@ -119,20 +124,22 @@ function upTo(last: number, { frequency, real, imaginary }: Complex & { frequenc
   return { frequency: frequency.slice(0, last + 1), real: real.slice(0, last + 1), imaginary: imaginary.slice(0, last + 1) };
 }
 
-/** Powers of ten of the total along each spoke, from f = 0 in half steps of the mesh. */
-function strengths(subject: Specimen, pitch: number, laid: number, angle: number, total: number): Float32Array[] {
+/** Powers of ten of the total along each spoke, from f = 0 in half steps of the mesh: `size` numbers a spoke. */
+function strengths(subject: Specimen, pitch: number, laid: number, angle: number, total: number): Float32Array {
   return remember('fourier-slice-spokes', `${subject.key} ${laid} ${angle}`, () => {
     const beam: ParallelBeam = parallelBeam({ angles: equalAngles(laid, Math.PI, (angle * Math.PI) / 180), detectors: size, pitch });
     const { data } = shadowsOf(subject, beam);
-    return beam.angles.map((_, view) => {
-      const { real, imaginary } = positive(spectrum(data.subarray(view * size, (view + 1) * size), pitch));
-      return Float32Array.from(real, (value, k) => powerOfTen(Math.hypot(value, imaginary[k]) / total));
+    const { real, imaginary } = spectra(data, laid, pitch);
+    const length = real.length / laid;
+    return new Float32Array(laid * size).map((_, i) => {
+      const at = Math.floor(i / size) * length + length / 2 + (i % size);
+      return powerOfTen(Math.sqrt(real[at] ** 2 + imaginary[at] ** 2) / total);
     });
   }, 2);
 }
 
 /** Paints every point of the mesh that lies within half a step of a spoke with what that spoke measured there. Both halves of a spoke are equally strong. */
-function fill(spokes: readonly Float32Array[], laid: number, theta: number): { filled: Image; covered: number } {
+function fill(spokes: Float32Array, laid: number, theta: number): { filled: Image; covered: number } {
   const { radius, direction } = remember('fourier-slice-mesh', String(size), mesh);
   const data = new Float32Array(size * size).fill(-2 * depth);
   const gap = Math.PI / laid;
@@ -145,9 +152,9 @@ function fill(spokes: readonly Float32Array[], laid: number, theta: number): { f
     if (radius[i] <= size / 2) inside++;
     if (!within) continue;
     if (radius[i] <= size / 2) covered++;
-    const spoke = spokes[((nearest % laid) + laid) % laid];
+    const spoke = ((nearest % laid) + laid) % laid;
     const at = Math.round(2 * radius[i]);
-    if (at < spoke.length) data[i] = spoke[at];
+    if (at < size) data[i] = spokes[spoke * size + at];
   }
   return { filled: { width: size, height: size, pixelSize: 1, data }, covered: covered / inside };
 }

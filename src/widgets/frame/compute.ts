@@ -1,13 +1,13 @@
-import { run } from '../../lib/index.ts';
+import { finish, run } from '../../lib/index.ts';
 import { ownSpecimen, specimen, type Specimen, type SpecimenId } from '../specimen/specimen.ts';
 import { ownSlice } from '../specimen/store.ts';
 import type { AnyPlate, State } from './definition.ts';
 import { remember } from './remember.ts';
 
-/** The result for a state, wherever this runs: page, worker or build. An aborted signal stops a computation written in steps. */
+/** The result for a state, wherever this runs: page, worker or build. With a signal a computation written in steps makes pauses, and stops when it is aborted. */
 export async function compute(plate: AnyPlate, state: State, subject: Specimen, signal?: AbortSignal): Promise<unknown> {
   const first = await plate.compute(state, subject);
-  return isSteps(first) ? run(first as never, { signal }) : first;
+  return !isSteps(first) ? first : signal ? run(first as never, { signal }) : finish(first as never);
 }
 
 /** The result at once, for a plate that needs neither steps nor waiting. */

@@ -86,7 +86,7 @@ export interface PlateDefinition<S extends State, R> {
   readonly controls: { readonly [K in keyof S]: Control<S, S[K]> };
   /** Objects that the plate can show, the default first. Left out: the plate has an object of its own. */
   readonly specimens?: readonly SpecimenId[];
-  /** 'page' for work far below a frame (a millisecond); 'worker', the default, for the rest. */
+  /** 'page' for work far below a frame (a millisecond); 'worker', the default, for the rest, which comes to the page where it proves quick. */
   readonly runs?: 'page' | 'worker';
   /** Pure. May keep parts between calls with `remember`. The specimen is there exactly when `specimens` is. */
   readonly compute: (state: S, specimen: Specimen) => Computation<R>;

@@ -19,7 +19,7 @@ export interface Desk {
 /** How work is done: it answers once, and stop asks it to hurry up with an answer that nobody waits for. */
 export type Bench = (plate: AnyPlate, order: Order) => { readonly answer: Promise<{ result: unknown } | { failure: string } | { stopped: true }>; readonly stop: () => void };
 
-export function openDesk(plate: AnyPlate, done: (outcome: Outcome) => void, work: Bench = plate.runs === 'page' ? onPage : inWorker): Desk {
+export function openDesk(plate: AnyPlate, done: (outcome: Outcome) => void, work: Bench = plate.runs === 'page' ? onPage : quickOnPage()): Desk {
   let current: { stop: () => void } | undefined;
   let next: Order | undefined;
 
@@ -51,6 +51,44 @@ const onPage: Bench = (plate, { state, specimen }) => ({
   stop: () => {},
 });
 
+/**
+ * What takes less than a frame is done on the page, at once, in the same frame as the control's own movement: handing it to the worker and drawing
+ * twice takes longer than the work. It begins in the worker, comes to the page when it was quick there, and goes back when it is slow:
+ * four times in a row, because code is slow until the browser has compiled it.
+ */
+export function quickOnPage({ worker = inWorker, page = atOnce, now = () => performance.now() }: { worker?: Bench; page?: Bench; now?: () => number } = {}): Bench {
+  let onThePage = false;
+  let limit = 24;
+  let slow = 0;
+  return (plate, order) => {
+    const began = now();
+    const onPage = onThePage;
+    const job = (onPage ? page : worker)(plate, order);
+    const answer = job.answer.then((result) => {
+      if (!('result' in result)) return result;
+      const took = now() - began;
+      if (!onPage) onThePage = took < limit;
+      else if (took < 16) slow = 0;
+      else if (++slow === 4) {
+        onThePage = false;
+        limit = 8;
+        slow = 0;
+      }
+      return result;
+    });
+    return { answer, stop: job.stop };
+  };
+}
+
+const atOnce: Bench = (plate, { state, specimen }) => ({ answer: compute(plate, state, specimen).then((result) => ({ result }), said), stop: () => {} });
+
+/** In steps where the computation has them, so that a newer setting can call it off. */
+const here: Bench = (plate, order) => {
+  const control = new AbortController();
+  const answer = compute(plate, order.state, order.specimen, control.signal).then((result) => ({ result }), (failure) => (control.signal.aborted ? { stopped: true as const } : said(failure)));
+  return { answer, stop: () => control.abort() };
+};
+
 const said = (failure: unknown) => ({ failure: failure instanceof Error ? failure.message : String(failure) });
 
 let worker: Worker | undefined;
@@ -61,21 +99,19 @@ const waiting = new Map<number, { answer: (answer: Answer) => void; again: () =>
 /** The worker is opened with the first job. Where it cannot be had, the page does the work, with pauses. */
 const inWorker: Bench = (plate, order) => {
   const job = ++jobs;
-  const control = new AbortController();
-  const here = () => compute(plate, order.state, order.specimen, control.signal).then((result) => ({ result }), (failure) => (control.signal.aborted ? { stopped: true as const } : said(failure)));
   if (!worker && !broken) worker = openWorker();
-  if (broken) return { answer: here(), stop: () => control.abort() };
+  if (broken) return here(plate, order);
+  let stop = () => worker?.postMessage({ stop: job } satisfies Job);
   const answer = new Promise<{ result: unknown } | { failure: string } | { stopped: true }>((resolve) => {
-    waiting.set(job, { answer: resolve, again: () => resolve(here()) });
+    const again = () => {
+      const instead = here(plate, order);
+      stop = instead.stop;
+      void instead.answer.then(resolve);
+    };
+    waiting.set(job, { answer: resolve, again });
   });
   worker!.postMessage({ plate: plate.id, job, state: order.state, specimen: order.specimen.key } satisfies Job);
-  return {
-    answer,
-    stop: () => {
-      control.abort();
-      worker?.postMessage({ stop: job } satisfies Job);
-    },
-  };
+  return { answer, stop: () => stop() };
 };
 
 function openWorker(): Worker | undefined {
