@@ -30,12 +30,19 @@ export interface Projections {
   readonly data: Float32Array;
 }
 
-/** data[(z · height + row) · width + column], 1/mm; slice 0 is the lowest. */
-export interface Volume {
+/** Where voxels lie: `depth` grids one above the other, slice 0 the lowest; row 0 of a slice is its top row, +y up, as in a picture. */
+export interface VolumeGrid {
   readonly width: number;
   readonly height: number;
   readonly depth: number;
+  /** Edge of a voxel, mm. */
   readonly voxelSize: number;
+  /** Middle of the grid, mm; on the rotation axis, in the plane of the source, when left out. */
+  readonly centre?: readonly [x: number, y: number, z: number];
+}
+
+/** data[(z · height + row) · width + column], attenuation in 1/mm unless said otherwise. */
+export interface Volume extends VolumeGrid {
   readonly data: Float32Array;
 }
 
@@ -62,10 +69,16 @@ export interface FanBeam extends Views {
   readonly sourceToDetector: number;
 }
 
-/** As the fan, with rows of cells along +z from the bottom; tilt is the axis against the detector's columns, radians. */
+/**
+ * As the fan, with rows of square cells along +z from the bottom: row i lies at (i − (rows − 1)/2)·pitch − rowOffset above the plane of
+ * the source. tilt: the image of the axis on the detector leans this far from the columns, radians, + towards higher columns going up;
+ * the detector is turned in its own plane about the point where the ray through the axis, in the plane of the source, meets it.
+ */
 export interface ConeBeam extends Views {
   readonly beam: 'cone';
   readonly rows: number;
+  /** Where the plane of the source, square to the axis, falls on the detector, mm from its middle, + to higher rows. */
+  readonly rowOffset: number;
   readonly sourceToAxis: number;
   readonly sourceToDetector: number;
   readonly tilt: number;

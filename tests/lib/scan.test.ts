@@ -107,7 +107,7 @@ describe('scan.schema.json', () => {
   });
 
   /** Any key of a scan set to anything, any number of times: mostly wrong in one small way. */
-  const paths = ['format', 'version', 'title', 'beam', 'beam.shape', 'beam.sourceToAxis', 'beam.sourceToDetector', 'detector', 'detector.pitch', 'detector.columns', 'detector.rows', 'detector.axisOffset', 'detector.tilt', 'detector.mirrored',
+  const paths = ['format', 'version', 'title', 'beam', 'beam.shape', 'beam.sourceToAxis', 'beam.sourceToDetector', 'detector', 'detector.pitch', 'detector.columns', 'detector.rows', 'detector.axisOffset', 'detector.rowOffset', 'detector.tilt', 'detector.mirrored',
     'angles', 'angles.start', 'angles.step', 'angles.count', 'angles.list', 'turn', 'frames', 'frames.kind', 'frames.file', 'frames.files', 'frames.dark', 'frames.encoding', 'reconstruction', 'reconstruction.method', 'reconstruction.window', 'reconstruction.formula', 'reconstruction.cutoff', 'reconstruction.size', 'reconstruction.pixelSize', 'reconstruction.centre', 'surprise', 'detector.surprise'];
   const value = fc.oneof(
     fc.constantFrom<unknown>(undefined, null, true, false, '', 'fan', 'parallel', 'cone', 'line-integrals', 'photographs', 'formula', 'hann', 'srgb', 'clockwise', 'fbp', 'scan', 'x'.repeat(1001), 0, 1, 2, -1, 0.5, 3.7, 65537, 1e9, [], [1], [1, 2], [1, 2, 3], ['a', 'b'], [1, 'a'], [[1]], {}, { shape: 'parallel' }, { list: [1, 2] }, { step: 1, count: 2 }, { kind: 'line-integrals', file: 'a' }, { method: 'fbp' }),
@@ -177,7 +177,7 @@ describe('scanGeometry', () => {
   });
 
   test('tilt is for the cone; left-out values are 0', () => {
-    expect(scanGeometry({ ...photographs, detector: { pitch: 0.5, columns: 200, rows: 150, tilt: 90 / Math.PI } })).toMatchObject({ beam: 'cone', rows: 150, tilt: expect.closeTo(0.5, 12), axisOffset: 0 });
+    expect(scanGeometry({ ...photographs, detector: { pitch: 0.5, columns: 200, rows: 150, tilt: 90 / Math.PI } })).toMatchObject({ beam: 'cone', rows: 150, rowOffset: 0, tilt: expect.closeTo(0.5, 12), axisOffset: 0 });
     expect(Object.is(scanGeometry({ ...fan, detector: { pitch: 1, columns: 9, mirrored: true } }).axisOffset, 0), 'no −0').toBe(true);
   });
 });

@@ -17,7 +17,7 @@ export function scanGeometry(scan: Scan): Geometry {
   const { sourceToAxis, sourceToDetector } = beam;
   if (beam.shape === 'fan') return { beam: 'fan', ...flat, sourceToAxis, sourceToDetector } satisfies FanBeam;
   const tilt = 0 + (sign * (detector.tilt ?? 0) * Math.PI) / 180;
-  return { beam: 'cone', ...flat, rows: detector.rows ?? 1, sourceToAxis, sourceToDetector, tilt } satisfies ConeBeam;
+  return { beam: 'cone', ...flat, rows: detector.rows ?? 1, rowOffset: detector.rowOffset ?? 0, sourceToAxis, sourceToDetector, tilt } satisfies ConeBeam;
 }
 
 /** The angle of each view, radians, counter-clockwise seen from +z. */

@@ -16,6 +16,7 @@ export interface Scan {
     readonly columns: number;
     readonly rows?: number;
     readonly axisOffset?: number;
+    readonly rowOffset?: number;
     readonly tilt?: number;
     readonly mirrored?: boolean;
   };

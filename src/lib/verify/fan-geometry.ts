@@ -100,9 +100,9 @@ export const fanGeometryChecks: Check[] = [
   ]),
   ...series('F9', { tolerance: 1e-5, kind: 'absolute', source: computed }, [
     ['the point r = 80, φ = 20° at β = 50°, D = 500: distance from the source', 544.426304, () => point().distance],
-    ['the same point: U, its depth below the source over D', 1.08, () => point().depth / D],
-    ['the same point: γ, degrees', 7.311111, () => degrees(point().gamma)],
-    ['the same point: s on a detector through the axis', 64.15003, () => point().s],
+    ['the point r = 80, φ = 20° at β = 50°: U, its depth below the source over D', 1.08, () => point().depth / D],
+    ['the point r = 80, φ = 20° at β = 50°: γ, degrees', 7.311111, () => degrees(point().gamma)],
+    ['the point r = 80, φ = 20° at β = 50°: s on a detector through the axis', 64.15003, () => point().s],
   ]),
   ...series('F10', { tolerance: 1e-5, kind: 'absolute', source: computed }, [
     ['chord of a disc of radius 100 along γ = 5°, D = 500', 180.010768, () => {

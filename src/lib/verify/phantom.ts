@@ -80,7 +80,7 @@ export const phantomChecks: Check[] = [
   ]),
   ...series('A9', { tolerance: 1e-6, kind: 'absolute', source: 'computed with NumPy 1.24.2: 8 × 8 samples a pixel' }, [
     ['sum of the pixels of the high-contrast head, 64 × 64, averaged over each pixel', 507.1640625, () => sum(rasterize(highContrast, withinSquare).data, 640)],
-    ['its brightest pixel', 1, () => Math.max(...rasterize(highContrast, withinSquare).data)],
+    ['brightest pixel of the high-contrast head, 64 × 64, averaged over each pixel', 1, () => Math.max(...rasterize(highContrast, withinSquare).data)],
     ['largest difference of a pixel from the picture computed by NumPy', 0, async (load) => {
       const theirs = await fixturePixels(load);
       return Math.max(...rasterize(highContrast, withinSquare).data.map((pixel, k) => Math.abs(pixel - theirs[k]!)));

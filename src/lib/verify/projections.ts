@@ -48,13 +48,16 @@ function discTransform(frequency: number): number {
 const sinusoid = [[0, 3], [30, 4.598076], [53.130102, 5], [90, 4], [143.130102, 0], [180, -3]] as const;
 const transform = [[0, 3.141592654], [0.25, 2.267296356], [0.5, 0.569230686], [1, -0.21238253]] as const;
 
+const ellipseOne = 'ellipse a = 3, b = 2 of density 1';
+const ellipseTurned = 'ellipse a = 3, b = 2 of density 2 at (1, 0.5) tilted 30°';
+
 export const projectionChecks: Check[] = [
-  ...series('B1', { tolerance: 1e-12, kind: 'relative', source: chord }, [[`ellipse a = 3, b = 2 of density 1 along ${ray(0, 0)}`, 4, () => lineIntegral(centred, 0, 0)]]),
-  ...series('B2', { tolerance: 1e-12, kind: 'relative', source: chord }, [[`the same along ${ray(90, 0)}`, 6, () => lineIntegral(centred, 0, radians(90))]]),
-  ...series('B3', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`the same along ${ray(45, 0)}`, 4.706787243, () => lineIntegral(centred, 0, radians(45))]]),
-  ...series('B4', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`the same along ${ray(45, 1)}`, 4.329614548, () => lineIntegral(centred, 1, radians(45))]]),
-  ...series('B5', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`ellipse of density 2 at (1, 0.5) tilted 30° along ${ray(60, 1)}`, 8.618558314, () => lineIntegral(turned, 1, radians(60))]]),
-  ...series('B6', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`the same along ${ray(0, 2.5)}`, 7.262579241, () => lineIntegral(turned, 2.5, 0)]]),
+  ...series('B1', { tolerance: 1e-12, kind: 'relative', source: chord }, [[`${ellipseOne} along ${ray(0, 0)}`, 4, () => lineIntegral(centred, 0, 0)]]),
+  ...series('B2', { tolerance: 1e-12, kind: 'relative', source: chord }, [[`${ellipseOne} along ${ray(90, 0)}`, 6, () => lineIntegral(centred, 0, radians(90))]]),
+  ...series('B3', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`${ellipseOne} along ${ray(45, 0)}`, 4.706787243, () => lineIntegral(centred, 0, radians(45))]]),
+  ...series('B4', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`${ellipseOne} along ${ray(45, 1)}`, 4.329614548, () => lineIntegral(centred, 1, radians(45))]]),
+  ...series('B5', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`${ellipseTurned} along ${ray(60, 1)}`, 8.618558314, () => lineIntegral(turned, 1, radians(60))]]),
+  ...series('B6', { tolerance: 1e-9, kind: 'relative', source: chord }, [[`${ellipseTurned} along ${ray(0, 2.5)}`, 7.262579241, () => lineIntegral(turned, 2.5, 0)]]),
   ...series('B7', { tolerance: 1e-12, kind: 'relative', source: chord }, [['disc of radius 5, 3 from its middle, at θ = 77°', 8, () => lineIntegral([disc(0, 0, 5, 1)], 3, radians(77))]]),
   ...head('B8', computed, original, 'the original head', [
     [0, -0.6, 1.09141557], [0, -0.2, 1.87726871], [0, 0, 1.97426], [0, 0.05, 1.96785731], [0, 0.22, 1.86251936], [0, 0.5, 1.41238239],

@@ -80,7 +80,7 @@ export const reconstructionChecks: readonly Check[] = [
     ours: () => { const { picture, truth, brain } = reconstructedHead(); return rmse(picture, truth, brain); },
   },
   {
-    id: 'S2', what: 'absolute scale of the same: mean of the brain over its true mean', expected: 1, tolerance: 1e-4, kind: 'absolute',
+    id: 'S2', what: 'absolute scale: mean of that head’s brain over its true mean', expected: 1, tolerance: 1e-4, kind: 'absolute',
     source: 'the phantom itself; tolerance from scikit-image 0.19.3, which has 0.99996 (tests/outside/head_iradon.py)',
     ours: () => { const { picture, truth, brain } = reconstructedHead(); return statistics(picture, brain).mean / statistics(truth, brain).mean; },
   },
