@@ -3,7 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { AxeResults } from 'axe-core';
 import type { Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, expect, test } from 'vitest';
 import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
 import { builtPages } from './support/built.ts';
 
@@ -24,18 +24,19 @@ const colours = { runOnly: ['color-contrast'] };
 const formulas = '.katex-html'; // they take the colour of the text around them, which is looked at
 const patience = 180_000; // axe walks every letter of every formula
 
-describe.each(builtPages().map(({ path }) => path))('/%s', (path) => {
-  test.each([['on a desk', 1280, 900], ['on a phone', 390, 844]] as const)('%s', async (_, width, height) => {
-    const { page, close } = await newPage(path, { viewport: { width, height }, colorScheme: 'light' });
-    const computing = page.getByRole('button', { name: 'Stop', exact: true });
-    if (path === 'is-it-right/') await computing.click();
-    else await page.waitForLoadState('networkidle');
-    expect(await violations(page)).toEqual([]);
-    await page.emulateMedia({ colorScheme: 'dark' });
-    expect(await violations(page, colours, formulas), 'dark').toEqual([]);
-    await close();
-  }, patience);
-});
+test.each(builtPages().map(({ path }) => path))('/%s', async (path) => {
+  const { page, close } = await newPage(path, { colorScheme: 'light' });
+  const computing = page.getByRole('button', { name: 'Stop', exact: true });
+  if (path === 'is-it-right/') await computing.click();
+  else await page.waitForLoadState('networkidle');
+  expect(await violations(page), 'light').toEqual([]);
+  await page.emulateMedia({ colorScheme: 'dark' });
+  expect(await violations(page, colours, formulas), 'dark').toEqual([]);
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.emulateMedia({ colorScheme: 'light' });
+  expect(await violations(page, {}, formulas), 'light, on a phone').toEqual([]);
+  await close();
+}, patience);
 
 test.each(['light', 'dark'] as const)('what opens over a page, %s', async (colorScheme) => {
   const { page, close } = await newPage('shadows/', { colorScheme });

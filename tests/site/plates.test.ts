@@ -1,10 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import AxeSource from 'axe-core';
+import { parseHTML } from 'linkedom';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Locator, Page } from 'playwright-core';
 import { chapters } from '../../src/widgets/book.ts';
 import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
+import { builtPages } from './support/built.ts';
 
 beforeAll(() => openBrowser());
 afterAll(closeBrowser);
@@ -60,30 +62,29 @@ async function settle(page: Page) {
 describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
   let first = '';
   let names: string[] = [];
+  // One page for the tests that follow one another as a reader would go: look, move, leave with a link, take away.
+  let opened: Awaited<ReturnType<typeof open>> | undefined;
+  const reading = async () => (opened ??= await open(slug, id));
+  afterAll(() => opened?.close());
 
-  test('without scripts the page has its picture, its words and its caption', async () => {
-    const { page, close } = await newPage(`${slug}/`, { javaScriptEnabled: false });
-    const figure = page.locator(`#plate-${id}`);
-    expect(await figure.locator('figcaption .plate-title').innerText()).toContain(`Plate ${number}`);
-    first = await wordsOf(page, id);
-    names = await settingsOf(figure, id);
+  test('as built, the page has its picture, its words and its caption', () => {
+    const figure = parseHTML(builtPages().find(({ path }) => path === `${slug}/`)!.html).document.querySelector(`#plate-${id}`)!;
+    expect(figure.querySelector('figcaption .plate-title')!.textContent).toContain(`Plate ${number}`);
+    first = figure.querySelector('.plate-words')!.textContent!.trim();
+    names = [...new Set([...figure.querySelectorAll('.plate-controls input:not([type=number]), .plate-controls select')].map((each) => (each.getAttribute('name') || each.id).slice(id.length + 1)).filter(Boolean))];
     expect(first.length).toBeGreaterThan(20);
     expect(names.length).toBeGreaterThan(0);
-    const images = figure.locator('.film-panel > img');
-    expect(await images.count()).toBeGreaterThan(0);
-    for (const image of await images.all()) {
-      const box = (await image.boundingBox())!;
-      expect(Math.min(box.width, box.height), 'a film has no size').toBeGreaterThan(20);
-      expect(await image.getAttribute('src')).toMatch(/^data:image\/png;base64,/);
-      expect((await image.getAttribute('alt'))!.length).toBeGreaterThan(10);
+    const images = [...figure.querySelectorAll('.film-panel > img')];
+    expect(images.length).toBeGreaterThan(0);
+    for (const image of images) {
+      expect(image.getAttribute('src')).toMatch(/^data:image\/png;base64,/);
+      expect(image.getAttribute('alt')!.length).toBeGreaterThan(10);
     }
-    for (const chart of await figure.locator('.chart-place').all()) expect(await chart.locator('path.curve').count(), 'a graph without a curve').toBeGreaterThan(0);
-    await close();
+    for (const chart of figure.querySelectorAll('.chart-place')) expect(chart.querySelectorAll('path.curve').length, 'a graph without a curve').toBeGreaterThan(0);
   });
 
-  test('coming alive, it shows the same picture in the same place; axe finds nothing wrong before or after', async () => {
-    const { page, figure, troubles, close } = await open(slug, id);
-    expect(await faults(page, id)).toEqual([]);
+  test('coming alive, it shows the same picture in the same place, and axe finds nothing wrong', async () => {
+    const { page, figure, troubles } = await reading();
     const before = await figure.boundingBox();
     await page.evaluate(async (id) => {
       const stills = [...document.querySelectorAll<HTMLImageElement>(`#plate-${id} .film-panel > img`)];
@@ -118,11 +119,10 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
     expect(Math.abs(after!.height - before!.height), 'the page jumps when the plate comes alive').toBeLessThanOrEqual(2);
     expect(await faults(page, id)).toEqual([]);
     expect(troubles).toEqual([]);
-    await close();
   });
 
   test('the keyboard reaches every control, and each moves the picture and is in the address', async () => {
-    const { page, figure, troubles, close } = await open(slug, id);
+    const { page, figure, troubles } = await reading();
     await wake(page, id);
     const reached = new Set<string>();
     await figure.locator('.plate-controls').locator('input, select, button').first().focus();
@@ -159,20 +159,20 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
         else if (kind === 'text') await page.keyboard.type('+0');
         else await page.keyboard.press(await control.evaluate((element) => (element instanceof HTMLSelectElement && element.selectedIndex === element.options.length - 1 ? 'ArrowUp' : 'ArrowDown')));
       });
-      await settle(page);
-      expect(new URL(page.url()).searchParams.get(`${id}.${name}`), `${name} is not in the address`).not.toBeNull();
+      await expect.poll(() => new URL(page.url()).searchParams.get(`${id}.${name}`), { message: `${name} is not in the address` }).not.toBeNull();
       expect(state).toHaveProperty(name);
       waiting.push(...(await settingsOf(figure, id)));
       words.add(await wordsOf(page, id));
     }
     expect(words.size, 'the words never change').toBeGreaterThan(1);
     expect(troubles).toEqual([]);
-    await close();
   });
 
   test('its address brings back the same state, and reset goes back to the first', async () => {
-    const { page, figure, close } = await open(slug, id);
+    const { page, figure } = await reading();
     await wake(page, id);
+    await figure.getByRole('button', { name: 'Reset' }).click();
+    await settle(page);
     for (const slider of await figure.locator('.plate-range input[type=range]').all()) {
       await slider.focus();
       if (await slider.evaluate((element) => (element as HTMLInputElement).value === (element as HTMLInputElement).max)) await page.keyboard.press('Home');
@@ -190,22 +190,10 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
     await figure.getByRole('button', { name: 'Reset' }).click();
     await expect.poll(() => wordsOf(page, id), { timeout: 10_000 }).toBe(first);
     await expect.poll(() => new URL(page.url()).search).toBe('');
-    await close();
-  });
-
-  test('nonsense in the address is passed over; in the dark, axe finds nothing wrong', async () => {
-    const wrong = names.map((name) => `${id}.${name}=${'9'.repeat(300)}`).join('&');
-    const { page, troubles, close } = await open(slug, id, `?${wrong}`, { colorScheme: 'dark' });
-    await wake(page, id);
-    await settle(page);
-    expect(await wordsOf(page, id)).toBe(first);
-    expect(await faults(page, id)).toEqual([]);
-    expect(troubles).toEqual([]);
-    await close();
   });
 
   test('picture, numbers and code can be had, and the code is the library’s', async () => {
-    const { page, figure, troubles, close } = await open(slug, id);
+    const { page, figure, troubles } = await reading();
     await figure.getByText('Take away', { exact: true }).click();
     const buttons = figure.locator('.plate-take li button');
     await buttons.first().waitFor();
@@ -225,6 +213,17 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
       const source = readFileSync(join(import.meta.dirname, '../..', file), 'utf8').split('\n').map((line) => line.trim());
       for (const line of code.split('\n')) expect(source, `${file} has no such line`).toContain(line.trim());
     }
+    expect(troubles).toEqual([]);
+  });
+
+
+  test('nonsense in the address is passed over; in the dark, axe finds nothing wrong', async () => {
+    const wrong = names.map((name) => `${id}.${name}=${'9'.repeat(300)}`).join('&');
+    const { page, troubles, close } = await open(slug, id, `?${wrong}`, { colorScheme: 'dark' });
+    await wake(page, id);
+    await settle(page);
+    expect(await wordsOf(page, id)).toBe(first);
+    expect(await faults(page, id)).toEqual([]);
     expect(troubles).toEqual([]);
     await close();
   });

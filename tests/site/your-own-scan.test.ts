@@ -306,8 +306,8 @@ describe('bad input', () => {
   }
 });
 
-test.each([[390, 'light'], [390, 'dark'], [1024, 'dark'], [1600, 'light']] as const)('axe finds nothing and nothing runs over the side, with everything open, %i px, %s', async (width, colorScheme) => {
-  const { page, close } = await sheet({ viewport: { width, height: 900 }, colorScheme });
+test('axe finds nothing and nothing runs over the side, with everything open, from phone to desk, light and dark', async () => {
+  const { page, close } = await sheet();
   await bring(page, ['scan.json', 'sinogram.npy'].map((name) => join(root, 'datasets/lost-frames-fan', name)));
   await field(page, 'Pixels each way').fill('64');
   await page.getByRole('radio', { name: 'a formula of my own' }).check();
@@ -318,9 +318,13 @@ test.each([[390, 'light'], [390, 'dark'], [1024, 'dark'], [1600, 'light']] as co
   await bring(page, inFile('wrong.csv', 'a\nb'));
   await page.getByRole('alert').waitFor();
   await page.evaluate(axe);
-  const { violations } = await page.evaluate(() => (window as unknown as { axe: { run(): Promise<AxeResults> } }).axe.run());
-  expect(violations.flatMap(({ id, help, nodes }) => nodes.map((node) => `${id}: ${help}: ${node.html.slice(0, 160)}`))).toEqual([]);
-  expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+  for (const [width, colorScheme] of [[390, 'light'], [390, 'dark'], [1024, 'dark'], [1600, 'light']] as const) {
+    await page.setViewportSize({ width, height: 900 });
+    await page.emulateMedia({ colorScheme });
+    const { violations } = await page.evaluate(() => (window as unknown as { axe: { run(): Promise<AxeResults> } }).axe.run());
+    expect(violations.flatMap(({ id, help, nodes }) => nodes.map((node) => `${id}: ${help}: ${node.html.slice(0, 160)}`)), `${width} px, ${colorScheme}`).toEqual([]);
+    expect(await page.evaluate(() => document.documentElement.scrollWidth), `${width} px, ${colorScheme}`).toBeLessThanOrEqual(width);
+  }
   await close();
 });
 
