@@ -8,7 +8,8 @@ export { finish, part, run, type Steps } from './engine/steps.ts';
 export * from './physics/attenuation.ts';
 
 // Beams, rays, pixels; how much of the turn a scan saw, and how many views it needs
-export { fanBeam, parallelBeam, type FanOptions, type ViewsOptions } from './geometry/beams.ts';
+export { coneBeam, fanBeam, parallelBeam, type ConeOptions, type FanOptions, type ViewsOptions } from './geometry/beams.ts';
+export { coneRay } from './geometry/cone-ray.ts';
 export { coverage, type Coverage } from './geometry/coverage.ts';
 export { detectorIndex, detectorPosition } from './geometry/detector-position.ts';
 export { equalAngles } from './geometry/equal-angles.ts';
@@ -30,6 +31,18 @@ export { rasterize } from './phantom/rasterize.ts';
 export { bead, disc, ellipse, gaussian, type Ellipse, type Gaussian, type Phantom, type Shape } from './phantom/shapes.ts';
 export { sheppLogan, type SheppLoganOptions } from './phantom/shepp-logan.ts';
 export { valueAt } from './phantom/value-at.ts';
+
+// Solids, and their exact projections in a cone beam
+export {
+  ball, box, cone, cylinder, difference, ellipsoid, halfSpace, hexNut, intersection, prism, rod, spring, union,
+  type Form, type Solid, type SpringOptions, type Stance, type Substance, type Vector,
+} from './phantom/solids.ts';
+export { attenuationOf } from './phantom/attenuation-of.ts';
+export { chord, pathLengths } from './phantom/chord.ts';
+export { insideSolid, solidAt } from './phantom/inside-solid.ts';
+export { projectPaths, projectPathsSteps, projectSolids, projectSolidsSteps, substancesOf, type ProjectSolidsOptions, type SubstancePaths } from './phantom/project-solids.ts';
+export { volumeOf } from './phantom/volume-of.ts';
+export { voxelizeSolids, voxelizeSolidsSteps, type VoxelizeOptions } from './phantom/voxelize-solids.ts';
 
 // Projections of pictures, and their transpose
 export { forwardProject, forwardProjectSteps } from './project/forward-project.ts';
@@ -76,6 +89,12 @@ export { writePng } from './files/write-png.ts';
 export { readTiff } from './files/read-tiff.ts';
 export { writeTiff, type TiffSample } from './files/write-tiff.ts';
 export { checkFinite } from './files/check-finite.ts';
+export { photographOf, readPhotograph, type ColourPixels, type ReadPhotographOptions } from './files/read-photograph.ts';
+export type { Channel, Photograph } from './files/photograph.ts';
+export { upright, type Orientation8 } from './files/exif-orientation.ts';
+export { compareNatural, naturalOrder } from './files/natural-order.ts';
+export { sortFrames, type SortedFrames } from './files/sort-frames.ts';
+export { isZip, unpackZip, type ZipEntry } from './files/read-zip.ts';
 export { guessOrientation, turned, type Orientation } from './files/guess-orientation.ts';
 export { readScan, writeScan, type Scan } from './files/scan.ts';
 export { scanGeometry, scanGrid } from './files/scan-geometry.ts';

@@ -36,6 +36,9 @@ export function greyOf(samples: ArrayLike<number>, channels: number, width: numb
   return grey;
 }
 
+/** What makes one grey value a pixel of interleaved colour samples; greyOf, or one channel of them. */
+export type ToGrey = typeof greyOf;
+
 /** Refuses a picture with transparent pixels: what is behind them is not in the file. */
 export function checkOpaque(samples: ArrayLike<number>, channels: number, full: number, kind: string): void {
   for (let i = channels - 1; i < samples.length; i += channels) {

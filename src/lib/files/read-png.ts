@@ -1,6 +1,6 @@
 import { BadInput } from './bad-input.ts';
 import { checkMemory, grouped } from './memory-limit.ts';
-import { checkOpaque, greyOf, type Picture } from './picture.ts';
+import { checkOpaque, greyOf, type Picture, type ToGrey } from './picture.ts';
 import { step } from './tiff-unpack.ts';
 
 const signature = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
@@ -24,11 +24,12 @@ const depthsOf: Record<number, number[]> = { 0: [1, 2, 4, 8, 16], 2: [8, 16], 3:
 /**
  * Reads a grey PNG of 1 to 16 bits: raw values, 0 to 2^bits − 1; gamma, colour profile and comments are ignored.
  * A colour or palette PNG whose pixels are all grey is taken as grey. An animation gives its still picture.
+ * grey: what becomes of colour, greyOf when left out.
  * Throws BadInput: not PNG, cut short or damaged (checksums), coloured, transparent, too big for memoryLimit.
  * Source: PNG Specification, third edition (W3C); decoded by fast-png. The header is read first, and the compressed data are
  * measured before they are decoded, so that a small file cannot take more memory than its header says.
  */
-export async function readPng(bytes: Uint8Array): Promise<Picture> {
+export async function readPng(bytes: Uint8Array, { grey = greyOf }: { grey?: ToGrey } = {}): Promise<Picture> {
   const { header, essential, packed } = readChunks(bytes);
   const { width, height, depth, colour } = header;
   const channels = channelsOf[colour];
@@ -36,7 +37,7 @@ export async function readPng(bytes: Uint8Array): Promise<Picture> {
   await checkUnpackedLength(packed, unpackedLength(header));
 
   const full = 2 ** depth - 1;
-  const picture = (grey: Float32Array): Picture => ({ width, height, pages: [grey], bits: depth, sample: 'unsigned' });
+  const picture = (page: Float32Array): Picture => ({ width, height, pages: [page], bits: depth, sample: 'unsigned' });
   const { decode, convertIndexedToRgb } = await import('fast-png');
   let decoded;
   try {
@@ -45,7 +46,7 @@ export async function readPng(bytes: Uint8Array): Promise<Picture> {
       const rgb = convertIndexedToRgb(decoded);
       const perPixel = rgb.length / (width * height);
       if (perPixel === 4) checkOpaque(rgb, 4, 255, 'PNG');
-      return { ...picture(greyOf(rgb, perPixel, width, height, 255, 'PNG')), bits: 8 };
+      return { ...picture(grey(rgb, perPixel, width, height, 255, 'PNG')), bits: 8 };
     }
   } catch (error) {
     if (error instanceof BadInput) throw error;
@@ -53,11 +54,11 @@ export async function readPng(bytes: Uint8Array): Promise<Picture> {
   }
   const { data } = decoded;
   if (channels === 2 || channels === 4) checkOpaque(data, channels, full, 'PNG');
-  if (channels >= 3) return picture(greyOf(data, channels, width, height, full, 'PNG'));
+  if (channels >= 3) return picture(grey(data, channels, width, height, full, 'PNG'));
   if (depth < 8) return picture(unpackBits(data, width, height, depth));
-  const grey = new Float32Array(width * height);
-  for (let i = 0; i < grey.length; i++) grey[i] = data[i * channels];
-  return picture(grey);
+  const page = new Float32Array(width * height);
+  for (let i = 0; i < page.length; i++) page[i] = data[i * channels];
+  return picture(page);
 }
 
 /** The header, and the file again with nothing but its picture: comments and profiles may be compressed too, and are not needed. */

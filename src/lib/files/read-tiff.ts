@@ -1,6 +1,6 @@
 import { BadInput } from './bad-input.ts';
 import { checkMemory, grouped } from './memory-limit.ts';
-import { checkOpaque, greyOf, type Picture } from './picture.ts';
+import { checkOpaque, greyOf, type Picture, type ToGrey } from './picture.ts';
 import { tiffDirectory, type TiffPage } from './tiff-directory.ts';
 import { tiffUnpack } from './tiff-unpack.ts';
 
@@ -9,11 +9,12 @@ import { tiffUnpack } from './tiff-unpack.ts';
  * either byte order, strips or tiles, uncompressed or LZW, deflate, PackBits. The result is float32: raw values, except that
  * unsigned values stored with white as zero are turned round (2^bits − 1 − v). A colour picture whose pixels are all grey is
  * taken as grey. Small copies (thumbnails) are left out.
+ * grey: what becomes of colour, greyOf when left out.   turned: take pixels that are stored turned or mirrored, as they are stored.
  * Throws BadInput: see tiffDirectory; also coloured, transparent, pages of different sizes, too big for memoryLimit.
  * Source: TIFF revision 6.0; pixels decoded by geotiff, after tiffDirectory has checked every offset.
  */
-export async function readTiff(bytes: Uint8Array): Promise<Picture> {
-  const { pages: all } = tiffDirectory(bytes);
+export async function readTiff(bytes: Uint8Array, { grey = greyOf, turned = false }: { grey?: ToGrey; turned?: boolean } = {}): Promise<Picture> {
+  const { pages: all } = tiffDirectory(bytes, turned);
   const chosen = all.map((page, index) => ({ page, index })).filter(({ page }) => !page.thumbnail);
   if (chosen.length === 0) throw new BadInput('This TIFF holds nothing but thumbnails: save the full picture.');
   const { width, height, bits, sample } = chosen[0].page;
@@ -29,7 +30,7 @@ export async function readTiff(bytes: Uint8Array): Promise<Picture> {
   const pages: Float32Array[] = [];
   try {
     const file = await open(bytes);
-    for (const { page, index } of chosen) pages.push(greyPage(page, await pixels(file, index)));
+    for (const { page, index } of chosen) pages.push(greyPage(page, await pixels(file, index), grey));
   } catch (error) {
     if (error instanceof BadInput) throw error;
     throw new BadInput(`This TIFF is cut short or damaged (${(error as Error).message}): save it again.`);
@@ -74,11 +75,11 @@ async function pixels(file: File, index: number): Promise<ArrayLike<number>> {
   return (await image.readRasters({ interleave: true })) as unknown as ArrayLike<number>;
 }
 
-function greyPage(page: TiffPage, samples: ArrayLike<number>): Float32Array {
+function greyPage(page: TiffPage, samples: ArrayLike<number>, toGrey: ToGrey): Float32Array {
   const { width, height, channels, bits, photometric } = page;
   const full = page.sample === 'float' ? 1 : page.sample === 'signed' ? 2 ** (bits - 1) - 1 : 2 ** bits - 1;
   if (channels === 2 || channels === 4) checkOpaque(samples, channels, full, 'TIFF');
-  if (photometric === 2) return greyOf(samples, channels, width, height, full, 'TIFF');
+  if (photometric === 2) return toGrey(samples, channels, width, height, full, 'TIFF');
   const grey = new Float32Array(width * height);
   for (let i = 0; i < grey.length; i++) grey[i] = photometric === 0 ? full - samples[i * channels] : samples[i * channels];
   return grey;

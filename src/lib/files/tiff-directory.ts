@@ -31,10 +31,11 @@ const compressions: Record<number, string> = {
 
 /**
  * Walks the directories of a TIFF and checks that everything they point to lies within the file, without decoding it.
+ * turned: let pictures pass that are stored turned or mirrored.
  * Throws BadInput: not TIFF, cut short, a directory that leads back to itself, a kind of picture that readTiff does not read.
  * Source: TIFF revision 6.0 (Adobe, 1992), sections 2 and 8.
  */
-export function tiffDirectory(bytes: Uint8Array): TiffDirectory {
+export function tiffDirectory(bytes: Uint8Array, turned = false): TiffDirectory {
   if (!isTiff(bytes)) throw new BadInput('This is not a TIFF file: it does not begin with the bytes 49 49 2A 00 or 4D 4D 00 2A.');
   if (bytes.length < 8) throw new BadInput(`This TIFF is cut short: it ends inside its header, after ${bytes.length} bytes.`);
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
@@ -47,7 +48,7 @@ export function tiffDirectory(bytes: Uint8Array): TiffDirectory {
     if (seen.has(at)) throw new BadInput(`This TIFF is damaged: after page ${pages.length} its list of pages leads back to an earlier one.`);
     if (seen.size >= mostPages) throw new BadInput(`This TIFF has more than ${grouped(mostPages)} pages: split it.`);
     seen.add(at);
-    const page = readDirectory(view, little, at, pages.length + 1);
+    const page = readDirectory(view, little, at, pages.length + 1, turned);
     pointedTo += page.pointedTo;
     // Many entries that share the same bytes would be read over and over.
     if (pointedTo > 4 * bytes.length + 65536) throw new BadInput('This TIFF is damaged: its directories point to more than the file holds.');
@@ -64,7 +65,7 @@ export function isTiff(bytes: Uint8Array): boolean {
   return (a === 0x49 && b === 0x49 && (c === 42 || c === 43) && d === 0) || (a === 0x4d && b === 0x4d && c === 0 && (d === 42 || d === 43));
 }
 
-function readDirectory(view: DataView, little: boolean, at: number, pageNumber: number): { page: TiffPage; next: number; pointedTo: number } {
+function readDirectory(view: DataView, little: boolean, at: number, pageNumber: number, turned: boolean): { page: TiffPage; next: number; pointedTo: number } {
   const where = `page ${pageNumber} of this TIFF`;
   const within = (offset: number, length: number, what: string) => {
     if (offset + length > view.byteLength) {
@@ -118,7 +119,7 @@ function readDirectory(view: DataView, little: boolean, at: number, pageNumber: 
   if (channels > 4 || (photometric === 2 && channels < 3) || (photometric < 2 && channels > 2) || bits.length !== channels) {
     throw new BadInput(`${capital(where)} has ${channels} channels: save it as a grey picture.`);
   }
-  if (one(274, 1) !== 1) throw new BadInput(`${capital(where)} is stored turned or mirrored (orientation ${one(274, 1)}): save it upright.`);
+  if (!turned && one(274, 1) !== 1) throw new BadInput(`${capital(where)} is stored turned or mirrored (orientation ${one(274, 1)}): save it upright.`);
   if (one(317, 1) !== 1 && !little) throw new BadInput(`${capital(where)} is big-endian and compressed with a predictor: save it uncompressed.`);
   if (one(284, 1) === 2 && channels > 1) throw new BadInput(`${capital(where)} keeps its channels apart: save it as a grey picture.`);
 

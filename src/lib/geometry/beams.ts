@@ -1,4 +1,4 @@
-import type { FanBeam, ParallelBeam } from '../types.ts';
+import type { ConeBeam, FanBeam, ParallelBeam } from '../types.ts';
 import { equalAngles } from './equal-angles.ts';
 
 /** The detector, and the angles: a list, or so many views over a turn. */
@@ -9,6 +9,8 @@ export type ViewsOptions = {
 } & ({ readonly angles: readonly number[] } | { readonly views: number; readonly turn?: number; readonly start?: number });
 
 export type FanOptions = ViewsOptions & { readonly sourceToAxis: number; readonly sourceToDetector: number };
+
+export type ConeOptions = FanOptions & { readonly rows: number; readonly rowOffset?: number; readonly tilt?: number };
 
 /**
  * A parallel beam: rays x cos θ + y sin θ = s, seen by `detectors` cells `pitch` mm apart.
@@ -26,7 +28,24 @@ export function parallelBeam(options: ViewsOptions): ParallelBeam {
  * A whole turn when `turn` is left out. Throws RangeError, one sentence, for a number that cannot be.
  */
 export function fanBeam(options: FanOptions): FanBeam {
-  const { sourceToAxis, sourceToDetector } = options;
+  return { beam: 'fan', ...viewsOf(options, 2 * Math.PI), ...distancesOf(options) };
+}
+
+/**
+ * A cone beam on a flat detector of `rows` rows of square cells, as the fan in the plane of the source; rows along +z from the bottom.
+ * rowOffset: where the plane of the source falls on the detector, mm from its middle, + to higher rows. tilt: how far the image of the
+ * axis leans from the columns, radians, + towards higher columns going up. A whole turn when `turn` is left out.
+ * Throws RangeError, one sentence, for a number that cannot be.
+ */
+export function coneBeam(options: ConeOptions): ConeBeam {
+  const { rows, rowOffset = 0, tilt = 0 } = options;
+  if (!Number.isInteger(rows) || rows < 1) throw new RangeError(`The number of detector rows is ${rows} and should be a whole number from 1.`);
+  if (!Number.isFinite(rowOffset)) throw new RangeError(`The row offset is ${rowOffset} and should be a length in mm.`);
+  if (!(Math.abs(tilt) < Math.PI / 2)) throw new RangeError(`The tilt is ${tilt} and should be an angle in radians between −π/2 and π/2.`);
+  return { beam: 'cone', ...viewsOf(options, 2 * Math.PI), ...distancesOf(options), rows, rowOffset, tilt };
+}
+
+function distancesOf({ sourceToAxis, sourceToDetector }: FanOptions) {
   requirePositive(sourceToAxis, 'The distance from the source to the axis (sourceToAxis)');
   requirePositive(sourceToDetector, 'The distance from the source to the detector (sourceToDetector)');
   if (sourceToDetector < sourceToAxis) {
@@ -34,7 +53,7 @@ export function fanBeam(options: FanOptions): FanBeam {
       `The detector lies before the axis: sourceToDetector is ${sourceToDetector} mm and should be at least sourceToAxis, ${sourceToAxis} mm.`,
     );
   }
-  return { beam: 'fan', ...viewsOf(options, 2 * Math.PI), sourceToAxis, sourceToDetector };
+  return { sourceToAxis, sourceToDetector };
 }
 
 function viewsOf(options: ViewsOptions, usualTurn: number) {
