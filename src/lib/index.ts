@@ -38,8 +38,10 @@ export {
   type Form, type Solid, type SpringOptions, type Stance, type Substance, type Vector,
 } from './phantom/solids.ts';
 export { attenuationOf } from './phantom/attenuation-of.ts';
+export { capsule, oilDensity } from './phantom/capsule.ts';
 export { chord, pathLengths } from './phantom/chord.ts';
 export { insideSolid, solidAt } from './phantom/inside-solid.ts';
+export { projectLight, projectLightSteps, type EnergyShare, type ProjectLightOptions } from './phantom/project-light.ts';
 export { projectPaths, projectPathsSteps, projectSolids, projectSolidsSteps, substancesOf, type ProjectSolidsOptions, type SubstancePaths } from './phantom/project-solids.ts';
 export { volumeOf } from './phantom/volume-of.ts';
 export { voxelizeSolids, voxelizeSolidsSteps, type VoxelizeOptions } from './phantom/voxelize-solids.ts';

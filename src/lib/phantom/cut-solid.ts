@@ -20,6 +20,15 @@ export interface Cutter {
  * planes; the others combine the stretches of their parts. Exact up to rounding, about 10⁻¹² of the distance to the origin.
  */
 export function cutterOf(form: Form): Cutter {
+  let cutter = ready.get(form);
+  if (!cutter) ready.set(form, (cutter = makeCutter(form)));
+  return cutter;
+}
+
+/** Forms met before: a spring has hundreds of parts, and may be asked for one chord at a time. */
+const ready = new WeakMap<Form, Cutter>();
+
+function makeCutter(form: Form): Cutter {
   switch (form.kind) {
     case 'ellipsoid': return ellipsoidCutter(form.centre, frameOf(form).map((own, i) => scaled(own, 1 / form.semiAxes[i])), Math.max(...form.semiAxes));
     case 'cylinder': return coneCutter(form.from, form.to, form.radius, form.radius);
