@@ -17,6 +17,7 @@ export { conjugateRay, detectorReach, halfFanAngle, shortScanTurn, widestRay } f
 export { fieldRadius } from './geometry/field-radius.ts';
 export { magnification } from './geometry/magnification.ts';
 export { parkerWeight } from './geometry/parker-weight.ts';
+export { pointInCone, type PointInCone } from './project/point-in-cone.ts';
 export { pixelAt, pixelPosition } from './geometry/pixel-position.ts';
 export { pointInFan, pointOfDetector, pointOnDetector, sourcePosition, type PointInFan } from './geometry/point-on-detector.ts';
 export { rayOf, type Ray } from './geometry/ray-of.ts';
@@ -50,6 +51,9 @@ export { voxelizeSolids, voxelizeSolidsSteps, type VoxelizeOptions } from './pha
 export { forwardProject, forwardProjectSteps } from './project/forward-project.ts';
 export { transposeProject, transposeProjectSteps } from './project/transpose-project.ts';
 export { projectionMoment } from './project/projection-moment.ts';
+export { forwardProjectCone, forwardProjectConeSteps } from './project/forward-project-cone.ts';
+export { transposeProjectCone, transposeProjectConeSteps } from './project/transpose-project-cone.ts';
+export { residuals, residualsSteps } from './project/residuals-cone.ts';
 
 // Filters: the ramp, its windows, and windows of one's own
 export { windowNames, type Filter, type WindowFunction, type WindowName } from './filter/filter.ts';
@@ -63,6 +67,7 @@ export { compileWindow } from './filter/compile-window.ts';
 // Back from shadows to a slice
 export { backproject, backprojectSteps, type BackprojectOptions } from './reconstruct/backproject.ts';
 export { fbp, fbpSteps, type FbpOptions } from './reconstruct/fbp.ts';
+export { fdk, fdkSteps, type FdkOptions } from './reconstruct/fdk.ts';
 
 // Measures on pictures, and between them
 export type { Pixels } from './measure/pixels.ts';

@@ -1,4 +1,5 @@
 import type { Check } from './check.ts';
+import { coneChecks } from './cone.ts';
 import { fanGeometryChecks } from './fan-geometry.ts';
 import { fileChecks } from './files.ts';
 import { kernelChecks } from './kernels.ts';
@@ -18,6 +19,7 @@ export const checks: readonly Check[] = [
   ...kernelChecks, // D
   ...parityChecks, // E
   ...fanGeometryChecks, // F
+  ...coneChecks, // G
   ...samplingChecks, // H
   ...metricChecks, // N
   ...fileChecks, // O
