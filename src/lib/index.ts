@@ -107,6 +107,30 @@ export { readScan, writeScan, type Scan } from './files/scan.ts';
 export { scanGeometry, scanGrid } from './files/scan-geometry.ts';
 export { scanSinogram } from './files/scan-sinogram.ts';
 
+// Photographs of the screen, and the light in them, to line integrals
+export { lineIntegrals, lineIntegralsFrom, lineIntegralsSteps } from './photos/line-integrals.ts';
+export type { LineIntegrals, PhotoFrames, PhotoOptions, PhotoReport, PhotoScan } from './photos/photo-scan.ts';
+export { photoSteps, type Light, type PhotoStep, type Rectangle, type StepReport } from './photos/light.ts';
+export { lightOf, lightToSrgb, linearise, srgbToLight, type Curve, type MeasuredCurve } from './photos/linearise.ts';
+export { curveFromExposures, type CurveReport, type ExposedPhotograph } from './photos/curve-from-exposures.ts';
+export { averageFrames, type FrameAverage } from './photos/average-frames.ts';
+export { subtractDark } from './photos/subtract-dark.ts';
+export { findBadPixels, mendPixels, type BadPixels } from './photos/bad-pixels.ts';
+export { findSpots, removeSpots, type SpotOptions } from './photos/spots.ts';
+export { binFrame, suggestedBin, workingSize, type WorkingSize } from './photos/bin-frame.ts';
+export { blur } from './photos/blur.ts';
+export { addGlare, glareFromOpaque, removeGlare, type Glare } from './photos/glare.ts';
+export { divideByFlat } from './photos/divide-flat.ts';
+export { estimateFlat, type EstimatedFlat } from './photos/estimate-flat.ts';
+export { openRegion, openRegionSteps, type OpenRegion } from './photos/open-region.ts';
+export { evenExposure, levelTogether } from './photos/exposure.ts';
+export { takeLogarithm } from './photos/take-logarithm.ts';
+export { fillColumns, findDeadColumns } from './photos/dead-columns.ts';
+export { suppressRings, suppressRingsOf, suppressRingsSteps, type RingOptions, type RingReport } from './photos/rings.ts';
+export { hardeningCurve, manyEnergies, straighten, straightened, type Hardening, type HardeningOptions } from './photos/hardening.ts';
+export { findSameFrames, findTruncation, type FrameWarning, type Truncation } from './photos/frame-faults.ts';
+export { turnSeen, type TurnSeen } from './photos/half-turn.ts';
+
 // The library against the outside world
 export type { Check, CheckResult, LoadFixture } from './verify/check.ts';
 export { passes, runChecks, type RunOptions } from './verify/run.ts';

@@ -1,0 +1,114 @@
+import { BadInput } from '../files/bad-input.ts';
+import type { Projections } from '../types.ts';
+import { evenExposure } from './exposure.ts';
+import { openRegion, type OpenRegion } from './open-region.ts';
+import { solve } from './solve.ts';
+
+/** A flat without a flat frame: a smooth surface through the light beside the object. */
+export interface EstimatedFlat {
+  /** flat[row · columns + column] of the working frame. */
+  readonly flat: Float32Array;
+  readonly region: OpenRegion;
+  /** Root mean square distance of the open pixels from the surface, as a share of it. */
+  readonly misfit: number;
+}
+
+/** Powers of x and y in the surface's logarithm. */
+const powers: readonly (readonly [number, number])[] = [[0, 0], [1, 0], [0, 1], [2, 0], [1, 1], [0, 2]];
+const rounds = 3;
+
+/**
+ * The light that would fall on the screen without the object, from frames that have no flat: the mean over all views of the pixels that the
+ * object never covers, and across the object a surface whose logarithm is a polynomial of degree two in x and y, which is how lenses and
+ * beams fall off towards the edges. Unevenness smaller than that, a scratch or dust on the screen, is not in it.
+ * light: working frames before any division; each view's own exposure is divided out.
+ * Throws BadInput where there is no open part to go by, or it lies all on one side.
+ */
+export function estimateFlat(light: Projections): EstimatedFlat {
+  const { views, rows, columns } = light;
+  const size = rows * columns;
+  let surface: Float32Array = new Float32Array(size).fill(1);
+  let region: OpenRegion = startingRegion(light);
+  let misfit = 0;
+  for (let round = 0; round < rounds; round++) {
+    const even = { views, rows, columns, data: dividedBy(light, surface) };
+    if (round > 0) {
+      region = openRegion(even);
+      if (region.share === 0) throw nothingOpen();
+    }
+    const levels = evenExposure(even, region);
+    const overall = levels.reduce((sum, level) => sum + level, 0) / views;
+    const mean = new Float64Array(size);
+    for (let view = 0; view < views; view++) for (let i = 0; i < size; i++) mean[i] += (light.data[view * size + i] / levels[view]) * (overall / views);
+    ({ surface, misfit } = fitSurface(mean, region.mask, rows, columns));
+  }
+  return { flat: surface, region, misfit };
+}
+
+const nothingOpen = () => new BadInput('There is no flat frame, and no part of the frame stays free of the object in all views to estimate one from: photograph the screen once without the object.');
+
+/** To begin with: the outer twentieth of the columns on either side. */
+function startingRegion({ rows, columns, data, views }: Projections): OpenRegion {
+  const wide = Math.max(2, Math.round(columns / 20));
+  // A row that is dark from edge to edge is a stand, not the beam.
+  const level = (row: number) => {
+    let sum = 0;
+    for (let view = 0; view < views; view++) for (let k = 0; k < wide; k++) sum += data[(view * rows + row) * columns + k] + data[(view * rows + row + 1) * columns - 1 - k];
+    return sum;
+  };
+  const levels = Float64Array.from({ length: rows }, (_, row) => level(row));
+  const bright = [...levels].sort((a, b) => a - b)[Math.floor(0.75 * rows)];
+  const mask = new Uint8Array(rows * columns);
+  for (let row = 0; row < rows; row++) {
+    if (levels[row] < 0.6 * bright) continue;
+    for (let k = 0; k < wide; k++) mask[row * columns + k] = mask[(row + 1) * columns - 1 - k] = 1;
+  }
+  return { mask, share: mask.reduce((sum, open) => sum + open, 0) / mask.length };
+}
+
+function dividedBy({ views, data }: Projections, surface: Float32Array): Float32Array {
+  const divided = new Float32Array(data.length);
+  for (let view = 0; view < views; view++) for (let i = 0, at = view * surface.length; i < surface.length; i++, at++) divided[at] = data[at] / surface[i];
+  return divided;
+}
+
+/** Least squares on the logarithm, over the pixels of the mask; x and y run from −1 to 1. */
+function fitSurface(mean: Float64Array, mask: Uint8Array, rows: number, columns: number): { surface: Float32Array; misfit: number } {
+  const terms = powers.length;
+  const matrix = Array.from({ length: terms }, () => new Float64Array(terms + 1));
+  const basis = new Float64Array(terms);
+  const set = (column: number, row: number) => {
+    const x = (2 * column + 1) / columns - 1, y = (2 * row + 1) / rows - 1;
+    powers.forEach(([a, b], k) => (basis[k] = x ** a * y ** b));
+  };
+  let leftmost = columns, rightmost = 0;
+  for (let row = 0, i = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++, i++) {
+      if (!mask[i] || !(mean[i] > 0)) continue;
+      leftmost = Math.min(leftmost, column);
+      rightmost = Math.max(rightmost, column);
+      set(column, row);
+      const value = Math.log(mean[i]);
+      for (let k = 0; k < terms; k++) {
+        for (let l = 0; l < terms; l++) matrix[k][l] += basis[k] * basis[l];
+        matrix[k][terms] += basis[k] * value;
+      }
+    }
+  }
+  if (rightmost - leftmost < columns / 2) throw nothingOpen();
+  const coefficients = solve(matrix);
+  const surface = new Float32Array(rows * columns);
+  let squares = 0, count = 0;
+  for (let row = 0, i = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++, i++) {
+      set(column, row);
+      let value = 0;
+      for (let k = 0; k < terms; k++) value += coefficients[k] * basis[k];
+      surface[i] = Math.exp(value);
+      if (!mask[i]) continue;
+      squares += (mean[i] / surface[i] - 1) ** 2;
+      count++;
+    }
+  }
+  return { surface, misfit: Math.sqrt(squares / count) };
+}
