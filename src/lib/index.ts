@@ -21,6 +21,7 @@ export { pointInCone, type PointInCone } from './project/point-in-cone.ts';
 export { pixelAt, pixelPosition } from './geometry/pixel-position.ts';
 export { pointInFan, pointOfDetector, pointOnDetector, sourcePosition, type PointInFan } from './geometry/point-on-detector.ts';
 export { rayOf, type Ray } from './geometry/ray-of.ts';
+export { bestMagnification, effectivePixel, leastSourceDistance, unsharpness } from './geometry/unsharpness.ts';
 export { viewWeights } from './geometry/view-weights.ts';
 export { detailKept, viewsNeeded, type ViewsAnswer, type ViewsQuestion } from './geometry/views-needed.ts';
 

@@ -3,6 +3,7 @@ import { coneChecks } from './cone.ts';
 import { fanGeometryChecks } from './fan-geometry.ts';
 import { fileChecks } from './files.ts';
 import { kernelChecks } from './kernels.ts';
+import { magnificationChecks } from './magnification.ts';
 import { metricChecks } from './metrics.ts';
 import { momentChecks } from './moments.ts';
 import { parityChecks } from './parity.ts';
@@ -21,6 +22,7 @@ export const checks: readonly Check[] = [
   ...fanGeometryChecks, // F
   ...coneChecks, // G
   ...samplingChecks, // H
+  ...magnificationChecks, // I
   ...metricChecks, // N
   ...fileChecks, // O
   ...reconstructionChecks, // the head phantom, reconstructed
