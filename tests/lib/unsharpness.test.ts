@@ -13,7 +13,9 @@ describe('unsharpness(spot, magnification)', () => {
     }), seed);
   });
   test('is less than the spot, seen at the object, at any magnification', () => {
-    fc.assert(fc.property(real(0.01, 5), real(1, 1000), (spot, m) => expect(unsharpness(spot, m) / m).toBeLessThan(spot)), seed);
+    fc.assert(fc.property(real(0.01, 5), real(1, 1000), (spot, m) => {
+      expect(unsharpness(spot, m) / m).toBeLessThan(spot);
+    }), seed);
   });
 });
 
