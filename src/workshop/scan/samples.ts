@@ -1,4 +1,4 @@
-/** The demo scans that ship with the book: every folder of datasets/ that has a scan file. */
+/** The demo scans that ship with the book: every folder of datasets/ that has a scan file of line integrals. */
 import type { GivenFile } from './receive.ts';
 
 const scans = import.meta.glob<string>('../../../datasets/*/scan.json', { query: '?raw', import: 'default', eager: true });
@@ -10,7 +10,7 @@ export interface Sample {
   readonly files: () => GivenFile[];
 }
 
-export const samples: readonly Sample[] = Object.entries(scans).map(([path, text]) => {
+export const samples: readonly Sample[] = Object.entries(scans).filter(([, text]) => text.includes('"line-integrals"')).map(([path, text]) => {
   const folder = path.slice(0, path.lastIndexOf('/') + 1);
   const id = folder.split('/').at(-2)!;
   return {
