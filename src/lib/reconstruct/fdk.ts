@@ -3,7 +3,7 @@ import type { Filter } from '../filter/filter.ts';
 import { checkVolumeGrid, matchProjections } from '../project/cone-input.ts';
 import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
 import { curtainLength, frameFilter } from './fdk-filter.ts';
-import { smearCone } from './smear-cone.ts';
+import { smearCone, type Tile } from './smear-cone.ts';
 
 export interface FdkOptions extends Filter {
   readonly grid: VolumeGrid;
@@ -40,7 +40,7 @@ export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, 
   const length = curtainLength(geometry);
   const atOnce = Math.min(views, Math.max(1, Math.floor(BATCH / length)));
   const curtains = new Float64Array(atOnce * length);
-  const sums = new Float64Array(BLOCK * depth); // a few columns of voxels, each from the bottom up
+  const sums = new Float64Array(TILE.columns * TILE.rows * depth);
   const blend = new Float64Array(geometry.rows + 1);
   const filtering = (FILTER_COST * length) / (FILTER_COST * length + volume.length); // its share of the work
 
@@ -51,15 +51,15 @@ export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, 
       const curtain = curtains.subarray(k * length, (k + 1) * length);
       for (const _ of filterFrame(projections.data, from + k, curtain)) yield progress(k / batch.length, 0);
     }
-    for (let row = 0; row < height; row++) {
-      for (let first = 0; first < width; first += BLOCK) {
-        const end = Math.min(width, first + BLOCK);
+    for (let firstRow = 0; firstRow < height; firstRow += TILE.rows) {
+      const endRow = Math.min(height, firstRow + TILE.rows);
+      for (let firstColumn = 0; firstColumn < width; firstColumn += TILE.columns) {
+        const endColumn = Math.min(width, firstColumn + TILE.columns);
+        const tile = { firstColumn, endColumn, firstRow, endRow };
         sums.fill(0);
-        smearCone({ angles: batch, data: curtains }, geometry, grid, row, first, end, filter.window === 'none' ? 1 : 2, sums, blend);
-        for (let z = 0; z < depth; z++) {
-          for (let pixel = first; pixel < end; pixel++) volume[(z * height + row) * width + pixel] += sums[(pixel - first) * depth + z];
-        }
-        yield progress(1, (row + end / width) / height);
+        smearCone({ angles: batch, data: curtains }, geometry, grid, tile, filter.window === 'none' ? 1 : 2, sums, blend);
+        addTile(volume, grid, tile, sums);
+        yield progress(1, (firstRow + ((endRow - firstRow) * endColumn) / width) / height);
       }
     }
   }
@@ -67,9 +67,22 @@ export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, 
 }
 // endregion
 
+/** Adds the sums of a tile, column by column of voxels, to the volume, slice by slice. */
+function addTile(volume: Float32Array, { width, height, depth }: VolumeGrid, { firstColumn, endColumn, firstRow, endRow }: Tile, sums: Float64Array): void {
+  for (let z = 0; z < depth; z++) {
+    let sum = z;
+    for (let row = firstRow; row < endRow; row++) {
+      for (let voxel = (z * height + row) * width + firstColumn; voxel < (z * height + row) * width + endColumn; voxel++) {
+        volume[voxel] += sums[sum];
+        sum += depth;
+      }
+    }
+  }
+}
+
 /** Numbers of filtered frames held at once: 24 MB. */
 const BATCH = 3 * 2 ** 20;
-/** Pixels of a row whose columns are summed together: 16 floats are a line of cache, which is then written whole. */
-const BLOCK = 16;
+/** Pixels whose columns of voxels are summed together: wide enough to fill a line of cache when written, and few cells wide as a view sees it. */
+const TILE = { columns: 16, rows: 4 } as const;
 /** What filtering a cell costs beside adding to a voxel, about; progress is told by it. */
 const FILTER_COST = 20;

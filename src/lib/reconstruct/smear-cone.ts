@@ -10,17 +10,25 @@ export interface Curtains {
   readonly data: Float64Array;
 }
 
+/** A few pixels of a slice, and the columns of voxels that stand on them: from `first` on, up to but not `end`. */
+export interface Tile {
+  readonly firstColumn: number;
+  readonly endColumn: number;
+  readonly firstRow: number;
+  readonly endRow: number;
+}
+
 /**
- * Adds these views to the columns of voxels that stand on the pixels firstColumn … endColumn − 1 of one row: the value that each
+ * Adds these views to the columns of voxels that stand on a tile: the value that each
  * voxel's ray left on the detector, interpolated linearly between four cells, times (R/depth)^power, as smearFan does; nothing beyond
  * the middles of the outermost cells, behind the source, or less than a voxel in front of it.
  * Up a column of voxels depth and detector column stay the same and the detector row rises by the same step from each voxel to the
  * next. So the two columns of cells are blended once, and then read upwards.
- * sums: depth numbers for each pixel, lowest first.   blend: rows + 1 numbers to write in.
+ * sums: depth numbers for each pixel of the tile, row by row, the lowest voxel first.   blend: rows + 1 numbers to write in.
  * Source: Feldkamp, Davis & Kress, J. Opt. Soc. Am. A 1:612 (1984), citation from memory.
  */
 // region backproject-cone
-export function smearCone({ angles, data }: Curtains, geometry: ConeBeam, grid: VolumeGrid, row: number, firstColumn: number, endColumn: number, power: 1 | 2, sums: Float64Array, blend: Float64Array): void {
+export function smearCone({ angles, data }: Curtains, geometry: ConeBeam, grid: VolumeGrid, tile: Tile, power: 1 | 2, sums: Float64Array, blend: Float64Array): void {
   const { depth: count, voxelSize, centre = [0, 0, 0] } = grid;
   const { sourceToAxis, detectors, rows } = geometry;
   const slice = { width: grid.width, height: grid.height, pixelSize: voxelSize, centre: [centre[0], centre[1]] } as const;
@@ -31,34 +39,37 @@ export function smearCone({ angles, data }: Curtains, geometry: ConeBeam, grid: 
 
   for (let view = 0; view < angles.length; view++) {
     const cos = Math.cos(angles[view]), sin = Math.sin(angles[view]);
-    for (let pixel = firstColumn; pixel < endColumn; pixel++) {
-      const [x, y] = pixelPosition(slice, pixel, row);
-      const depth = sourceToAxis + x * sin - y * cos;
-      if (depth < voxelSize) continue;
-      const nearness = sourceToAxis / depth;
-      const across = middleColumn + scale * (x * cos + y * sin) * nearness;
-      if (!(across > -1e-9 && across < detectors - 1 + 1e-9)) continue;
-      const step = scale * nearness * voxelSize; // rows from one voxel to the next
-      const start = middleRow + scale * nearness * lowest;
-      const first = Math.max(0, Math.ceil((-1e-9 - start) / step));
-      const end = Math.min(count, Math.floor((rows - 1 + 1e-9 - start) / step) + 1);
-      if (end <= first) continue;
+    let bottom = -count; // where the sums of the pixel begin
+    for (let row = tile.firstRow; row < tile.endRow; row++) {
+      for (let pixel = tile.firstColumn; pixel < tile.endColumn; pixel++) {
+        bottom += count;
+        const [x, y] = pixelPosition(slice, pixel, row);
+        const depth = sourceToAxis + x * sin - y * cos;
+        if (depth < voxelSize) continue;
+        const nearness = sourceToAxis / depth;
+        const across = middleColumn + scale * (x * cos + y * sin) * nearness;
+        if (!(across > -1e-9 && across < detectors - 1 + 1e-9)) continue;
+        const step = scale * nearness * voxelSize; // rows from one voxel to the next
+        const start = middleRow + scale * nearness * lowest;
+        const first = Math.max(0, Math.ceil((-1e-9 - start) / step));
+        const end = Math.min(count, Math.floor((rows - 1 + 1e-9 - start) / step) + 1);
+        if (end <= first) continue;
 
-      const weight = power === 2 ? nearness * nearness : nearness;
-      const column = across | 0, share = across - column;
-      const left = view * length + column * height, right = left + height;
-      const top = Math.min(rows, ((start + (end - 1) * step) | 0) + 2); // one more than is read, but for rounding
-      for (let i = (start + first * step) | 0; i <= top; i++) {
-        const value = data[left + i];
-        blend[i] = weight * (value + share * (data[right + i] - value));
-      }
-      let at = start + first * step;
-      const sum = (pixel - firstColumn) * count;
-      for (let k = sum + first; k < sum + end; k++) {
-        const i = at | 0;
-        const value = blend[i];
-        sums[k] += value + (at - i) * (blend[i + 1] - value);
-        at += step;
+        const weight = power === 2 ? nearness * nearness : nearness;
+        const column = across | 0, share = across - column;
+        const left = view * length + column * height, right = left + height;
+        const top = Math.min(rows, ((start + (end - 1) * step) | 0) + 2); // one more than is read, but for rounding
+        for (let i = (start + first * step) | 0; i <= top; i++) {
+          const value = data[left + i];
+          blend[i] = weight * (value + share * (data[right + i] - value));
+        }
+        let at = start + first * step;
+        for (let k = bottom + first; k < bottom + end; k++) {
+          const i = at | 0;
+          const value = blend[i];
+          sums[k] += value + (at - i) * (blend[i + 1] - value);
+          at += step;
+        }
       }
     }
   }
