@@ -27,6 +27,7 @@ const darkest = 0.02, brightest = 0.985;
  *   g(stored) = light·time:  min over g, L of Σ ((g(z_ij) − L_i·t_j)/(L_i·t_j))² + smoothness of g,  g(0) = 0, g(1) = 1
  * i: pixels, spread over the range of brightness; j: exposures. g is a chain of 47 straight lines. For each g the best L_i are a
  * quotient, so that what is left is a system of equations for g alone; the weights are renewed from it, beginning with the curve of sRGB.
+ * Above 0.985 of full scale, where pixels begin to be saturated, g goes on straight.
  * Needs three exposures or more, the longest at least four times the shortest, and pixels of many brightnesses.
  * Throws BadInput where sizes differ, times are missing, or too few pixels are neither black nor saturated.
  * Source: the idea is Debevec and Malik's (SIGGRAPH 1997, equation 3), there with logarithms; from memory.
@@ -47,7 +48,6 @@ export function curveFromExposures(series: readonly ExposedPhotograph[]): CurveR
   };
 
   for (let round = 0; round < rounds; round++) {
-    // Unknowns: g at the knots between 0 and 1, whose ends are fixed.
     const matrix = Array.from({ length: knots }, () => new Float64Array(knots));
     for (const values of pixels) {
       const used = values.flatMap((stored, j) => (stored > darkest && stored < brightest ? [j] : []));
@@ -71,15 +71,12 @@ export function curveFromExposures(series: readonly ExposedPhotograph[]): CurveR
       const bend: [number, number][] = [[k - 1, 1], [k, -2], [k + 1, 1]];
       for (const [a, x] of bend) for (const [b, y] of bend) matrix[a][b] += weight * x * y;
     }
-    const inner = Array.from({ length: knots - 2 }, (_, a) => {
-      const equation = new Float64Array(knots - 1);
-      for (let b = 0; b < knots - 2; b++) equation[b] = matrix[a + 1][b + 1];
-      equation[knots - 2] = -matrix[a + 1][knots - 1];
-      return equation;
-    });
-    const solution = solve(inner);
-    g = Float64Array.from({ length: knots }, (_, k) => (k === 0 ? 0 : k === knots - 1 ? 1 : solution[k - 1]));
-    for (let k = 1; k < knots; k++) g[k] = Math.max(g[k], g[k - 1]);
+    // The data say nothing of the scale, so the mean of g against what it was is held: min gᵀAg with cᵀg = 1 is A⁻¹c, scaled.
+    const unknown = Array.from({ length: knots - 1 }, (_, k) => k + 1);
+    const solution = solve(unknown.map((a) => Float64Array.from([...unknown.map((b) => matrix[a][b]), 1 / g[a]])));
+    const next = Float64Array.from({ length: knots }, (_, k) => (k === 0 ? 0 : solution[k - 1]));
+    for (let k = 1; k < knots; k++) next[k] = Math.max(next[k], next[k - 1]);
+    g = next.map((value) => value / next[knots - 1]);
   }
 
   let squares = 0, count = 0;

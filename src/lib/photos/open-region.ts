@@ -11,13 +11,15 @@ export interface OpenRegion {
 
 /** What counts as covered: a light below the open beam's by this share, or by this many times the noise. */
 const leastLoss = 0.05, noiseLoss = 4;
+/** But never more than this: structure may look like noise. */
+const mostLoss = 0.15;
 /** And on the average of all views, where noise hardly counts, by this share. */
 const meanLoss = 0.02;
 
 /**
  * The part of the frame that stays bright in all views, from transmissions (light over flat) before any correction of the exposure.
  * Each view's own scale is first guessed: the brightness that is most common among its brightest third. Then what is darker than that by more than
- * 5 % or four times the noise, in the mean of 3 × 3 pixels, is covered, and so is what is darker by 2 % in the mean of all views; and
+ * 5 % or four times the noise (15 % at most), in the mean of 3 × 3 pixels, is covered, and so is what is darker by 2 % in the mean of all views; and
  * a margin around both. A region smaller than 0.2 % of the frame counts as none, with share 0.
  * Common practice, no source: the limits are those above.
  */
@@ -44,8 +46,8 @@ export function* openRegionSteps({ views, rows, columns, data }: Projections): S
     }
     yield (view + 1) / views;
   }
-  const loss = Math.max(leastLoss, (noiseLoss * noise) / 3);
-  const meanNoise = Math.max(meanLoss, (noiseLoss * noise) / Math.sqrt(views));
+  const loss = Math.min(mostLoss, Math.max(leastLoss, (noiseLoss * noise) / 3));
+  const meanNoise = Math.min(mostLoss, Math.max(meanLoss, (noiseLoss * noise) / Math.sqrt(views)));
   const covered = Uint8Array.from(least, (value, i) => (value < 1 - loss || mean[i] < 1 - meanNoise ? 1 : 0));
   const mask = farFrom(covered, rows, columns, Math.max(2, Math.round(0.015 * columns)));
   const share = mask.reduce((sum, open) => sum + open, 0) / size;

@@ -18,9 +18,10 @@ export interface RingReport {
 
 /**
  * Takes from every cell of the detector what it shows too much or too little in all views alike, which would become a ring; in place.
- *   offset(cell) = median over the views of p(cell) − median of p over the five cells around it in the row
- * Of a turning object the difference comes and goes; of a faulty cell it stays. Only offsets surer than `certainty` times their uncertainty
- * are taken. A wire that stands on the axis looks like a fault: the limit protects what is dense, not what is faint.
+ *   offset(cell) = median over the views of p(cell) − median of p over the two cells on either side
+ * Of a turning object the difference comes and goes; of a faulty cell it stays. It is taken where the cell also stands out from the
+ * median of all five, which a steady slope does not, such as the edge of something round; and where that is surer than
+ * `certainty` times its uncertainty. A wire that stands on the axis looks like a fault: the limit protects what is dense, not what is faint.
  * Common practice, no source.
  */
 export function suppressRings(projections: Projections, options: RingOptions = {}): RingReport {
@@ -34,25 +35,31 @@ export function suppressRingsOf({ views, detectors, data }: Sinogram, options: R
 
 /** The same as steps that can be followed and stopped. */
 export function* suppressRingsSteps({ views, rows, columns, data }: Projections, { limit = 0.15, certainty = 3 }: RingOptions = {}): Steps<RingReport> {
-  const few = new Float64Array(5);
-  const different = new Float32Array(columns * views);
+  const few = new Float64Array(5), beside = new Float64Array(4);
+  const fromFive = new Float32Array(columns * views), fromFour = new Float32Array(columns * views);
   const ofCell = new Float32Array(views);
   let changed = 0, squares = 0;
   for (let row = 0; row < rows; row++) {
     for (let view = 0; view < views; view++) {
       const at = (view * rows + row) * columns;
       for (let column = 0; column < columns; column++) {
-        let count = 0;
-        for (let k = Math.max(0, column - 2); k <= Math.min(columns - 1, column + 2); k++) few[count++] = data[at + k];
-        different[column * views + view] = data[at + column] - medianOfFew(few, count);
+        let count = 0, others = 0;
+        for (let k = Math.max(0, column - 2); k <= Math.min(columns - 1, column + 2); k++) {
+          few[count++] = data[at + k];
+          if (k !== column) beside[others++] = data[at + k];
+        }
+        fromFive[column * views + view] = data[at + column] - medianOfFew(few, count);
+        fromFour[column * views + view] = data[at + column] - medianOfFew(beside, others);
       }
     }
     for (let column = 0; column < columns; column++) {
-      const offset = middleOf(different.subarray(column * views, (column + 1) * views), ofCell);
-      for (let view = 0; view < views; view++) ofCell[view] = Math.abs(different[column * views + view] - offset);
+      const five = fromFive.subarray(column * views, (column + 1) * views);
+      const sign = middleOf(five, ofCell);
+      for (let view = 0; view < views; view++) ofCell[view] = Math.abs(five[view] - sign);
       // The median of n numbers is √(π/2) times less sure than their mean.
       const uncertainty = (1.2533 * deviationOfMedian * middleOf(ofCell, ofCell)) / Math.sqrt(views);
-      if (Math.abs(offset) <= certainty * uncertainty || Math.abs(offset) > limit) continue;
+      const offset = middleOf(fromFour.subarray(column * views, (column + 1) * views), ofCell);
+      if (sign * offset <= 0 || Math.abs(sign) <= certainty * uncertainty || Math.abs(offset) > limit) continue;
       for (let view = 0; view < views; view++) data[(view * rows + row) * columns + column] -= offset;
       changed++;
       squares += offset ** 2;
