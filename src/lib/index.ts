@@ -70,6 +70,25 @@ export { backproject, backprojectSteps, type BackprojectOptions } from './recons
 export { fbp, fbpSteps, type FbpOptions } from './reconstruct/fbp.ts';
 export { fdk, fdkSteps, type FdkOptions } from './reconstruct/fdk.ts';
 
+// Looking at a volume: cuts, rays, surfaces
+export type { Point3 } from './volume/point.ts';
+export { voxelAt, voxelPosition } from './volume/voxel-position.ts';
+export { valueInVolume } from './volume/trilinear.ts';
+export { normalOf, planeAcross, planeThrough, pointOnPlane, type Plane } from './volume/plane.ts';
+export { cut, cutSteps, gridOfCut, polygonOfCut, type CutOptions } from './volume/cut.ts';
+export { cameraAround, cameraFrame, type Camera, type CameraFrame } from './volume/camera.ts';
+export { castRays, castRaysSteps, type CastOptions, type CastPicture, type ClipPlane, type Transfer, type TransferPoint } from './volume/cast-rays.ts';
+export { mostTriangles, surface, surfaceSteps, type SurfaceOptions } from './volume/surface.ts';
+export { joinMeshes, type Mesh } from './volume/mesh.ts';
+export { meshArea, meshVolume } from './volume/mesh-volume.ts';
+export { watertight, type Tightness } from './volume/watertight.ts';
+export { connectedParts, type MeshPart } from './volume/connected-parts.ts';
+export { smoothMesh, smoothMeshSteps } from './volume/smooth-mesh.ts';
+export { suggestThreshold, thresholdBetween, type ThresholdSuggestion } from './volume/suggest-threshold.ts';
+export { volumeStatistics, volumeStatisticsSteps, type VolumeStatistics } from './volume/volume-statistics.ts';
+export { histogramOf } from './volume/histogram-of.ts';
+export { checkVolumeGrid, fitGrid, volumeMemory } from './volume/fit-grid.ts';
+
 // Measures on pictures, and between them
 export type { Pixels } from './measure/pixels.ts';
 export { mae, psnr, rmse } from './measure/rmse.ts';
@@ -82,6 +101,10 @@ export { histogram, type Histogram } from './measure/histogram.ts';
 export { otsuThreshold } from './measure/otsu-threshold.ts';
 export { matthews } from './measure/matthews.ts';
 export { discMask } from './measure/disc-mask.ts';
+export { angleAt, distanceBetween, type Point } from './measure/distance-between.ts';
+export { circleThrough, fitCircle, type Circle, type FittedCircle } from './measure/circle-through.ts';
+export { regionStatistics, type FlatRegion, type Region, type RegionStatistics } from './measure/region-statistics.ts';
+export { materialsNear, type MaterialNear } from './measure/materials-near.ts';
 
 // Files, both ways
 export { BadInput } from './files/bad-input.ts';
@@ -96,6 +119,11 @@ export { readPng } from './files/read-png.ts';
 export { writePng } from './files/write-png.ts';
 export { readTiff } from './files/read-tiff.ts';
 export { writeTiff, type TiffSample } from './files/write-tiff.ts';
+export { writeTiffStack } from './files/write-tiff-stack.ts';
+export { readNrrd, type NrrdVolume } from './files/read-nrrd.ts';
+export { writeNrrd, writeNrrdGzip, type NrrdSample } from './files/write-nrrd.ts';
+export { readStl } from './files/read-stl.ts';
+export { writeStl } from './files/write-stl.ts';
 export { checkFinite } from './files/check-finite.ts';
 export { photographOf, readPhotograph, type ColourPixels, type ReadPhotographOptions } from './files/read-photograph.ts';
 export type { Channel, Photograph } from './files/photograph.ts';

@@ -15,7 +15,7 @@ export function checkMemory(values: number, what: string): void {
 }
 
 /** 1,600,000,000 → "1.6 GB". */
-function inWords(bytes: number): string {
+export function inWords(bytes: number): string {
   const units = ['bytes', 'kB', 'MB', 'GB', 'TB'];
   const power = Math.min(units.length - 1, Math.max(0, Math.floor(Math.log10(bytes) / 3)));
   const amount = bytes / 1000 ** power;

@@ -3,6 +3,7 @@ import { readDelimited } from './read-delimited.ts';
 import { grouped, memoryLimit } from './memory-limit.ts';
 import { isNpy, readNpy } from './read-npy.ts';
 import type { Picture } from './picture.ts';
+import { isNrrd, readNrrd, type NrrdVolume } from './read-nrrd.ts';
 import { isPng, readPng } from './read-png.ts';
 import { isTiff } from './tiff-directory.ts';
 import { readTiff } from './read-tiff.ts';
@@ -15,8 +16,8 @@ export interface Table2D {
 }
 
 /**
- * Reads numbers in rows and columns from NPY, PNG, TIFF or text (CSV, TSV, spaces), told apart by their content. One table a page:
- * NPY of three dimensions [page][row][column] and TIFF of several pages give several. NPY of one dimension is one row.
+ * Reads numbers in rows and columns from NPY, NRRD, PNG, TIFF or text (CSV, TSV, spaces), told apart by their content. One table a page:
+ * NPY of three dimensions [page][row][column], NRRD (by slices, the lowest first) and TIFF of several pages give several. NPY of one dimension is one row.
  * name: for the sentence when it fails, and to say what was expected when the content is nothing known.
  * Throws BadInput that begins with the name.
  */
@@ -24,6 +25,7 @@ export async function readTable(bytes: Uint8Array, name: string): Promise<Table2
   try {
     if (bytes.length === 0) throw new BadInput('This file is empty (0 bytes).');
     if (isNpy(bytes)) return tablesOfNpy(bytes);
+    if (isNrrd(bytes)) return tablesOfNrrd(await readNrrd(bytes));
     if (isPng(bytes)) return tablesOfPicture(await readPng(bytes));
     if (isTiff(bytes)) return tablesOfPicture(await readTiff(bytes));
     return [readDelimited(textOf(bytes, name))];
@@ -43,6 +45,10 @@ function tablesOfNpy(bytes: Uint8Array): Table2D[] {
     .map((table) => (pages === 1 ? table : { ...table, data: table.data.slice() }));
 }
 
+function tablesOfNrrd({ width, height, depth, data }: NrrdVolume): Table2D[] {
+  return Array.from({ length: depth }, (_, slice) => ({ rows: height, columns: width, data: data.slice(slice * width * height, (slice + 1) * width * height) }));
+}
+
 function tablesOfPicture({ width, height, pages }: Picture): Table2D[] {
   return pages.map((data) => ({ rows: height, columns: width, data }));
 }
@@ -58,7 +64,6 @@ const strangers: [RegExp, string][] = [
   [/^GIF8/, 'a GIF picture: save it as PNG'],
   [/^BM[^]{0,12}\0/, 'a BMP picture: save it as PNG'],
   [/^\x80[\x02-\x05]/, 'a Python pickle, which only Python can read: save the array with numpy.save'],
-  [/^NRRD/, 'an NRRD file, which cannot be read yet: save the numbers as NPY or TIFF'],
   [/^[^]{128}DICM/, 'a DICOM file, which cannot be read: save the numbers as NPY, or the picture as 16-bit PNG or TIFF'],
   [/^(?:\xef\xbb\xbf)?\s*[{[]/, 'JSON, not rows of numbers: NPY, PNG, TIFF and text with rows of numbers can be read'],
   [/^(?:\xef\xbb\xbf)?\s*</, 'a web page or XML, not rows of numbers: NPY, PNG, TIFF and text with rows of numbers can be read'],

@@ -6,21 +6,24 @@ export type TiffSample = 'float32' | 'uint16' | 'uint8';
 /**
  * Writes a grey TIFF, little-endian, uncompressed, one strip a page. Integer samples are rounded and held at the ends of their range.
  * pages: one array of width · height values each, row 0 at the top.   description: kept in the file's ImageDescription, ASCII.
+ * pixelSize: mm, kept as pixels per cm; left out of the file when left out.
  * Throws RangeError: no page, a page that does not fill the picture, a file of more than 4 GB.
  * Source: TIFF revision 6.0, sections 2–4 and 19 (SampleFormat).
  */
-export function writeTiff(width: number, height: number, pages: readonly ArrayLike<number>[], sample: TiffSample = 'float32', description = ''): Uint8Array {
+export function writeTiff(width: number, height: number, pages: readonly ArrayLike<number>[], sample: TiffSample = 'float32', description = '', pixelSize?: number): Uint8Array {
   const wrong = pages.find((page) => page.length !== width * height);
   if (pages.length === 0 || wrong) throw new RangeError(`pages of ${width} × ${height} need ${width * height} values each; there are ${pages.length} pages${wrong ? `, one of ${wrong.length}` : ''}`);
   const bytesPerSample = { float32: 4, uint16: 2, uint8: 1 }[sample];
   const text = new TextEncoder().encode(description ? `${description.replace(/[^\x20-\x7e\n]/g, '?')}\0` : '');
-  const entries = text.length > 0 ? 12 : 11;
+  const perCm = pixelSize === undefined ? [] : rational(10 / pixelSize);
+  const entries = 11 + (text.length > 0 ? 1 : 0) + (perCm.length > 0 ? 3 : 0);
   const directoryLength = 2 + 12 * entries + 4;
   const pixelBytes = width * height * bytesPerSample;
   const even = (length: number) => length + (length % 2);
   const pageLength = directoryLength + even(pixelBytes);
   const textAt = 8;
-  const first = textAt + even(text.length);
+  const ratioAt = textAt + even(text.length);
+  const first = ratioAt + 4 * perCm.length;
   const total = first + pages.length * pageLength;
   if (total >= 2 ** 32) throw new RangeError(`a TIFF holds at most 4 GB, and this one would take ${grouped(total)} bytes`);
 
@@ -29,12 +32,13 @@ export function writeTiff(width: number, height: number, pages: readonly ArrayLi
   bytes.set([0x49, 0x49, 42, 0]);
   view.setUint32(4, first, true);
   bytes.set(text, textAt);
+  perCm.forEach((value, i) => view.setUint32(ratioAt + 4 * i, value, true));
   pages.forEach((page, p) => {
     const at = first + p * pageLength;
     const pixelsAt = at + directoryLength;
     view.setUint16(at, entries, true);
     let entry = at + 2;
-    const field = (tag: number, type: 2 | 3 | 4, value: number, count = 1) => {
+    const field = (tag: number, type: 2 | 3 | 4 | 5, value: number, count = 1) => {
       view.setUint16(entry, tag, true);
       view.setUint16(entry + 2, type, true);
       view.setUint32(entry + 4, count, true);
@@ -52,7 +56,12 @@ export function writeTiff(width: number, height: number, pages: readonly ArrayLi
     field(277, 3, 1);
     field(278, 4, height);
     field(279, 4, pixelBytes);
+    if (perCm.length > 0) {
+      field(282, 5, ratioAt);
+      field(283, 5, ratioAt);
+    }
     field(284, 3, 1);
+    if (perCm.length > 0) field(296, 3, 3);
     field(339, 3, sample === 'float32' ? 3 : 1);
     view.setUint32(entry, p + 1 < pages.length ? at + pageLength : 0, true);
     const full = 2 ** (8 * bytesPerSample) - 1;
@@ -64,4 +73,12 @@ export function writeTiff(width: number, height: number, pages: readonly ArrayLi
     }
   });
   return bytes;
+}
+
+/** A number above 0 as a fraction of two 32-bit integers, to about nine digits. */
+function rational(value: number): [numerator: number, denominator: number] {
+  const power = Math.max(0, Math.min(9, 9 - Math.ceil(Math.log10(value))));
+  const numerator = Math.round(value * 10 ** power);
+  if (!(numerator >= 1 && numerator < 2 ** 32)) throw new RangeError(`a TIFF cannot say how large its pixels are: ${10 / value} mm`);
+  return [numerator, 10 ** power];
 }

@@ -1,6 +1,7 @@
 import { BadInput } from '../files/bad-input.ts';
-import { checkMemory, grouped } from '../files/memory-limit.ts';
-import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
+import { grouped } from '../files/memory-limit.ts';
+import type { ConeBeam, Projections, Volume } from '../types.ts';
+import { checkVolumeGrid } from '../volume/fit-grid.ts';
 
 /** Throws BadInput, with what would be right, unless the frames are those of this geometry and hold only finite numbers. */
 export function matchProjections({ views, rows, columns, data }: Projections, geometry: ConeBeam): void {
@@ -18,17 +19,6 @@ export function matchProjections({ views, rows, columns, data }: Projections, ge
     const frame = Math.floor(k / (rows * columns)), row = Math.floor(k / columns) % rows;
     throw new BadInput(`Frame ${frame} holds ${data[k]} in row ${row}, column ${k % columns} (all counted from 0); every line integral has to be a finite number.`);
   }
-}
-
-/** Throws BadInput unless the grid has whole numbers of voxels, not too many for the memory, and a voxel size above 0. */
-export function checkVolumeGrid({ width, height, depth, voxelSize }: VolumeGrid): void {
-  if (![width, height, depth].every((count) => Number.isInteger(count) && count >= 1)) {
-    throw new BadInput(`The volume is to have ${width} × ${height} × ${depth} voxels; all three have to be whole numbers from 1.`);
-  }
-  if (!(voxelSize > 0 && Number.isFinite(voxelSize))) {
-    throw new BadInput(`The voxel size is ${voxelSize} mm; it has to be above 0.`);
-  }
-  checkMemory(width * height * depth, `A volume of ${grouped(width)} × ${grouped(height)} × ${grouped(depth)} voxels`);
 }
 
 /** Throws BadInput unless the volume holds a number for each of its voxels. */

@@ -1,7 +1,8 @@
 import { finish, type Steps } from '../engine/steps.ts';
 import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
-import { checkVolumeGrid, matchProjections } from './cone-input.ts';
+import { matchProjections } from './cone-input.ts';
 import { coneWalker, emptyConeWalk, type ConeWalk } from './cone-walk.ts';
+import { checkVolumeGrid } from '../volume/fit-grid.ts';
 
 /**
  * The transpose of forwardProjectCone: every ray spreads its value back over the voxels that it took it from, with the same weights,

@@ -1,9 +1,10 @@
 import { finish, type Steps } from '../engine/steps.ts';
 import type { Filter } from '../filter/filter.ts';
-import { checkVolumeGrid, matchProjections } from '../project/cone-input.ts';
+import { matchProjections } from '../project/cone-input.ts';
 import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
 import { curtainLength, frameFilter } from './fdk-filter.ts';
 import { smearCone, type Tile } from './smear-cone.ts';
+import { checkVolumeGrid } from '../volume/fit-grid.ts';
 
 export interface FdkOptions extends Filter {
   readonly grid: VolumeGrid;
