@@ -1,0 +1,196 @@
+import { cholesky, solveLower, solveUpper } from './cholesky.ts';
+import type { Strips } from './strips.ts';
+import { precisionOf, type Precision, type TurningModel } from './turning-model.ts';
+
+/** Levels of noise, beside an object's variance of 1, among which each band finds its own. */
+const noiseLevels = [0.1, 0.03, 0.01, 0.003, 0.001];
+
+export interface Consistency {
+  /** Log likelihood of the frames at these steps, up to what all steps share: higher is better. */
+  readonly score: (steps: readonly number[]) => number;
+  /** Chooses each band's level of noise anew, as fits best with the frames at these steps. */
+  readonly settle: (steps: readonly number[]) => void;
+  /**
+   * How far each frame is from what all the others say it should be: root mean square, over what is expected of a frame. About 1 is usual.
+   */
+  readonly surprises: (steps: readonly number[]) => Float64Array;
+}
+
+/**
+ * How well frames at given steps are views of one object: what the best reconstruction leaves over.
+ * Least over all objects f of  |p − A f|²/noise + |f|²  is  pᵀ K⁻¹ p, K the covariance of the views (turningModel). Because steps are equal, K of
+ * all steps round the circle falls apart into one small matrix a harmonic; the views that are missing are filled in as fits best,
+ * which leaves a system of only missing × cells unknowns (a Schur complement). Each band of rows is a slice by itself with its own
+ * strength and its own level of noise: rows far from the plane of the source, where a cone is no fan, fit worse and count less.
+ * A score looks up tables made once: one number for each pair of frames and each number of steps between them.
+ */
+export function consistencyOf({ views, bands, cells, data }: Strips, model: TurningModel): Consistency {
+  const { circle } = model;
+  const mod = (step: number) => ((step % circle) + circle) % circle;
+
+  const precisions = new Map<number, Precision>();
+  const precision = (level: number) => remembered(precisions, level, () => precisionOf(model, noiseLevels[level]!));
+  const tables = new Map<number, Table>();
+  const table = (level: number, band: number) => remembered(tables, level * bands + band, () => tableOf(precision(level), band));
+
+  function tableOf({ lags }: Precision, band: number): Table {
+    const drawn = new Float64Array(circle * views * cells);
+    const pairs = new Float64Array(views * views * circle);
+    for (let lag = 0; lag < circle; lag++) {
+      const block = lags[lag]!;
+      for (let view = 0; view < views; view++) {
+        const from = (view * bands + band) * cells;
+        const to = (lag * views + view) * cells;
+        for (let i = 0; i < cells; i++) {
+          let sum = 0;
+          for (let j = 0; j < cells; j++) sum += block[i * cells + j]! * data[from + j]!;
+          drawn[to + i] = sum;
+        }
+        for (let other = 0; other <= view; other++) {
+          const at = (other * bands + band) * cells;
+          let sum = 0;
+          for (let i = 0; i < cells; i++) sum += data[at + i]! * drawn[to + i]!;
+          pairs[(other * views + view) * circle + lag] = sum;
+        }
+      }
+    }
+    return { drawn, pairs };
+  }
+
+  /** L of the missing views' own block of the precision, and its ln det. */
+  function missingBlock(missing: readonly number[], level: number): Block {
+    const { lags } = precision(level);
+    const size = missing.length * cells;
+    const lower = new Float64Array(size * size);
+    for (const [row, step] of missing.entries()) {
+      for (let column = 0; column <= row; column++) {
+        const block = lags[mod(step - missing[column]!)]!;
+        for (let i = 0; i < cells; i++) lower.set(block.subarray(i * cells, (i + 1) * cells), (row * cells + i) * size + column * cells);
+      }
+    }
+    return { lower, size, logDeterminant: cholesky(lower, size) };
+  }
+
+  function squaresOf(steps: readonly number[], missing: readonly number[], { drawn, pairs }: Table, { lower, size }: Block): number {
+    let squares = 0;
+    for (let i = 0; i < views; i++) {
+      squares += pairs[(i * views + i) * circle]!;
+      for (let j = i + 1; j < views; j++) squares += 2 * pairs[(i * views + j) * circle + mod(steps[i]! - steps[j]!)]!;
+    }
+    const filled = new Float64Array(size);
+    for (const [row, step] of missing.entries()) addDrawn(filled, row * cells, drawn, steps, step);
+    solveLower(lower, size, filled);
+    return squares - filled.reduce((sum, value) => sum + value * value, 0);
+  }
+
+  const levels = new Int32Array(bands).fill(1);
+  const count = views * cells;
+  const bandScore = (squares: number, logDeterminant: number) => -0.5 * (count * Math.log(squares / count) + logDeterminant);
+
+  return {
+    score(steps) {
+      const missing = missingSteps(steps, circle);
+      let score = 0;
+      for (const level of new Set(levels)) {
+        const block = missingBlock(missing, level);
+        for (let band = 0; band < bands; band++) {
+          if (levels[band] === level) score += bandScore(squaresOf(steps, missing, table(level, band), block), precision(level).logDeterminant + block.logDeterminant);
+        }
+      }
+      return score;
+    },
+    settle(steps) {
+      const missing = missingSteps(steps, circle);
+      const best = new Float64Array(bands).fill(-Infinity);
+      for (let level = 0; level < noiseLevels.length; level++) {
+        const block = missingBlock(missing, level);
+        for (let band = 0; band < bands; band++) {
+          const score = bandScore(squaresOf(steps, missing, table(level, band), block), precision(level).logDeterminant + block.logDeterminant);
+          if (score > best[band]!) [best[band], levels[band]] = [score, level];
+        }
+      }
+      // The tables of the levels that lost are not needed any more.
+      for (const key of tables.keys()) if (levels[key % bands] !== Math.floor(key / bands)) tables.delete(key);
+    },
+    surprises(steps) {
+      const missing = missingSteps(steps, circle);
+      const sums = new Float64Array(views);
+      for (const level of new Set(levels)) {
+        const { lags } = precision(level);
+        const { lower, size } = missingBlock(missing, level);
+        for (let band = 0; band < bands; band++) {
+          if (levels[band] !== level) continue;
+          const { drawn } = table(level, band);
+          const squares = squaresOf(steps, missing, table(level, band), { lower, size, logDeterminant: 0 }) / count;
+          const filled = new Float64Array(size); // minus the missing views themselves
+          for (const [row, step] of missing.entries()) addDrawn(filled, row * cells, drawn, steps, step);
+          solveLower(lower, size, filled);
+          solveUpper(lower, size, filled);
+          const left = new Float64Array(cells);
+          const own = new Float64Array(cells * cells);
+          const coupling = new Float64Array(size);
+          for (let view = 0; view < views; view++) {
+            left.fill(0);
+            addDrawn(left, 0, drawn, steps, steps[view]!);
+            own.set(lags[0]!);
+            for (let i = 0; i < cells; i++) {
+              for (const [row, step] of missing.entries()) {
+                const block = lags[mod(steps[view]! - step)]!;
+                for (let j = 0; j < cells; j++) {
+                  left[i]! -= block[i * cells + j]! * filled[row * cells + j]!;
+                  coupling[row * cells + j] = block[i * cells + j]!;
+                }
+              }
+              solveLower(lower, size, coupling);
+              solveUpper(lower, size, coupling);
+              for (let k = 0; k < cells; k++) {
+                for (const [row, step] of missing.entries()) {
+                  const block = lags[mod(steps[view]! - step)]!;
+                  for (let j = 0; j < cells; j++) own[i * cells + k]! -= coupling[row * cells + j]! * block[k * cells + j]!;
+                }
+              }
+            }
+            // own is the inverse covariance of what the others leave open of this view; left = own · (view − its prediction).
+            cholesky(own, cells);
+            solveLower(own, cells, left);
+            for (let i = 0; i < cells; i++) sums[view]! += left[i]! ** 2 / squares / (bands * cells);
+          }
+        }
+      }
+      return sums.map(Math.sqrt);
+    },
+  };
+
+  /** Adds the row of the precision at `step`, times all frames, to `to` from `at` on. */
+  function addDrawn(to: Float64Array, at: number, drawn: Float64Array, steps: readonly number[], step: number): void {
+    for (let j = 0; j < views; j++) {
+      const from = (mod(step - steps[j]!) * views + j) * cells;
+      for (let c = 0; c < cells; c++) to[at + c]! += drawn[from + c]!;
+    }
+  }
+}
+
+interface Table {
+  /** Every lag's block of the precision times every frame: (lag, frame, cell). */
+  readonly drawn: Float64Array;
+  /** pairs[(i · frames + j) · circle + lag], i ≤ j: frame i times that, frame j lying `lag` steps before it. */
+  readonly pairs: Float64Array;
+}
+
+interface Block {
+  readonly lower: Float64Array;
+  readonly size: number;
+  readonly logDeterminant: number;
+}
+
+/** The steps round the circle at which there is no frame, rising. */
+export function missingSteps(steps: readonly number[], circle: number): number[] {
+  const taken = new Uint8Array(circle);
+  for (const step of steps) taken[((step % circle) + circle) % circle] = 1;
+  return Array.from(taken.keys()).filter((step) => !taken[step]);
+}
+
+function remembered<K, V>(known: Map<K, V>, key: K, make: () => V): V {
+  if (!known.has(key)) known.set(key, make());
+  return known.get(key)!;
+}

@@ -1,0 +1,73 @@
+import { ringOf } from '../geometry/ring.ts';
+import type { Projections } from '../types.ts';
+import type { Strips } from './strips.ts';
+
+/** A frame that shows the same as another one. */
+export interface Duplicate {
+  readonly frame: number;
+  readonly of: number;
+}
+
+/**
+ * Frames that repeat the one before them (or, at the end of a whole turn, the first): they differ from it by less than a tenth of what
+ * neighbouring frames usually differ by, in squares. A stage that stood still, a shutter pressed twice, a turn that came round.
+ */
+export function duplicateFrames({ views, bands, cells, data }: Strips): Duplicate[] {
+  const size = bands * cells;
+  const distance = (a: number, b: number) => {
+    let sum = 0;
+    for (let i = 0; i < size; i++) sum += (data[a * size + i]! - data[b * size + i]!) ** 2;
+    return sum;
+  };
+  const steps = Array.from({ length: views - 1 }, (_, i) => distance(i, i + 1));
+  const usual = [...steps].sort((a, b) => a - b)[Math.floor(steps.length / 2)]!;
+  const duplicates: Duplicate[] = [];
+  const originalOf = Array.from({ length: views }, (_, i) => i);
+  for (let i = 1; i < views; i++) {
+    if (steps[i - 1]! >= usual / 10) continue;
+    originalOf[i] = originalOf[i - 1]!;
+    duplicates.push({ frame: i, of: originalOf[i]! });
+  }
+  if (originalOf.at(-1) === views - 1 && distance(views - 1, 0) < usual / 10) duplicates.push({ frame: views - 1, of: 0 });
+  return duplicates;
+}
+
+/**
+ * Frames that were taken while the stage moved: blurred across, so that along the rows they change less, in squares, than the frames
+ * at the nearest angles do (less than 0.8 of their middle value), while what the rows hold in all stays; and surprising, that is twice
+ * as far from what the others predict as the usual frame.
+ * angles: one a frame.   surprises: as Consistency gives them.   free: the rows to look at.
+ */
+export function movedFrames({ views, rows, columns, data }: Projections, angles: readonly number[], surprises: ArrayLike<number>, free: ArrayLike<number>): number[] {
+  const size = rows * columns;
+  const coarse = Math.max(1, Math.round(columns / 256)); // over so many columns, so that noise counts little
+  const energy = Float64Array.from({ length: views }, (_, view) => {
+    let sum = 0;
+    for (let row = 1; row + 1 < rows || row < 2; row += 1) {
+      const r = Math.min(row, rows - 1);
+      if (!free[r]) continue;
+      const at = view * size + r * columns;
+      for (let j = coarse; j + 2 * coarse < columns; j++) {
+        // Averages over three rows, where there are some.
+        let slope = 0;
+        for (let k = 0; k < coarse; k++) {
+          for (const up of rows > 2 ? [-columns, 0, columns] : [0]) slope += data[at + j + coarse + k + up]! - data[at + j + k - coarse + up]!;
+        }
+        sum += slope * slope;
+      }
+    }
+    return sum;
+  });
+  const usualSurprise = median(Array.from(surprises));
+  const { directionOf, directions } = ringOf(angles, 2 * Math.PI);
+  const at = directions.map((_, direction) => directionOf.indexOf(direction));
+  return Array.from({ length: views }, (_, view) => view).filter((view) => {
+    const place = directionOf[view]!;
+    const near = [-3, -2, -1, 1, 2, 3].map((away) => energy[at[(place + away + 2 * at.length) % at.length]!]!);
+    return energy[view]! < 0.8 * median(near) && surprises[view]! > 2 * usualSurprise;
+  });
+}
+
+function median(values: number[]): number {
+  return [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)]!;
+}
