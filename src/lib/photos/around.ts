@@ -24,12 +24,3 @@ export function medianAround({ width, height, data }: Light): (column: number, r
     return count === 0 ? data[at] : medianOfFew(values, count);
   };
 }
-
-/** The brightest of the same sixteen. */
-export function brightestAround({ width, height, data }: Light, column: number, row: number): number {
-  let most = -Infinity;
-  for (const [x, y] of steps) {
-    if (column + x >= 0 && column + x < width && row + y >= 0 && row + y < height) most = Math.max(most, data[(row + y) * width + column + x]);
-  }
-  return most;
-}

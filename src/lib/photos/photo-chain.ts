@@ -15,6 +15,7 @@ import { removeGlare } from './glare.ts';
 import { turnSeen } from './half-turn.ts';
 import { straighten } from './hardening.ts';
 import { photoSteps, type Light, type PhotoStep, type StepReport } from './light.ts';
+import { noiseByLevel } from './noise-by-level.ts';
 import { openRegionSteps, type OpenRegion } from './open-region.ts';
 import type { FrameKind, FrameList, LineIntegrals, PhotoOptions } from './photo-scan.ts';
 import * as say from './photo-sentences.ts';
@@ -87,6 +88,7 @@ export function* photoChain({ count, nameOf }: FrameList, options: PhotoOptions)
   const projections: Projections = { views: count.views, rows, columns, data: new Float32Array(count.views * rows * columns) };
   // What lies half the width from the axis moves so far from one view to the next, if they go round in equal steps.
   const reach = Math.max(2, Math.ceil((Math.PI * here.width) / count.views));
+  const noise = on('spots') ? noiseByLevel(here) : undefined;
   let spots = 0, framesWithSpots = 0;
   for (let view = 0; view < count.views; view++) {
     const after = view + 1 < count.views ? prepared(yield* ask('views', view + 1)) : undefined;
@@ -94,7 +96,7 @@ export function* photoChain({ count, nameOf }: FrameList, options: PhotoOptions)
     if (on('spots')) {
       // In a copy: a neighbour whose spots are gone already would say of a spot of the object's that it is not there.
       clear = { ...here, data: here.data.slice() };
-      const found = removeSpots(clear, { neighbours: [before, after].filter((frame) => frame !== undefined), reach });
+      const found = removeSpots(clear, { neighbours: [before, after].filter((frame) => frame !== undefined), reach, ...(noise ? { noise } : {}) });
       spots += found;
       if (found > 0) framesWithSpots++;
     }

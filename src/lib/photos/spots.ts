@@ -1,8 +1,11 @@
-import { brightestAround, medianAround } from './around.ts';
+import { medianAround } from './around.ts';
 import { mendPixels } from './bad-pixels.ts';
 import type { Light } from './light.ts';
-import { noiseByLevel } from './noise-by-level.ts';
+import { noiseByLevel, type Usual } from './noise-by-level.ts';
 import { storedStep } from './stored-step.ts';
+
+/** What is there in the next view too has at least this share of its height there. */
+const sameHeight = 0.6;
 
 export interface SpotOptions {
   /** So many times the usual noise above its surroundings; 6 when left out. */
@@ -11,19 +14,21 @@ export interface SpotOptions {
   readonly neighbours?: readonly Light[];
   /** How far a part of the object may move along a row from one view to the next, pixels; a thirtieth of the width when left out. */
   readonly reach?: number;
+  /** The camera's noise, where it is known from another frame; measured in this one when left out. */
+  readonly noise?: Usual;
 }
 
 /**
- * The pixels of a frame that a single photon lit when it hit the camera itself. Of the sixteen pixels two away, such a spot, up to 3 × 3
- * pixels large, is brighter than the median by `threshold` times the noise at that brightness, and than the brightest by half of that (a corner
- * or a slit of the object goes on to one side). Where neighbouring views are given, nothing of at least half its height may be
- * nearby in all of them: a small hole is a bright spot too, and is there in the next view, a little to the side.
+ * The pixels of a frame that a single photon lit when it hit the camera itself. Such a spot is the brightest of its 3 × 3 pixels,
+ * brighter than the median of the sixteen two away by `threshold` times the noise at that brightness, and stands alone: the pixels joined to it
+ * that are at least half as high stay within 5 × 5 (a corner or a slit of the object goes on). Where neighbouring views are given,
+ * nothing of 0.6 of its height may be nearby in all of them: a small hole is a bright spot too, and is there in the next view, a
+ * little to the side.
  * Result: indices, with those next to a spot that it has lit as well.   Common practice, no source.
  */
-export function findSpots(light: Light, { threshold = 6, neighbours = [], reach }: SpotOptions = {}): number[] {
+export function findSpots(light: Light, { threshold = 6, neighbours = [], reach, noise = noiseByLevel(light) }: SpotOptions = {}): number[] {
   const { width, height, data } = light;
   const far = reach ?? Math.max(2, Math.round(width / 30));
-  const noise = noiseByLevel(light);
   const around = medianAround(light);
   const others = neighbours.map((other) => ({ other, around: medianAround(other) }));
   const spots = new Set<number>();
@@ -31,15 +36,12 @@ export function findSpots(light: Light, { threshold = 6, neighbours = [], reach 
   for (let row = 0, i = 0; row < height; row++) {
     for (let column = 0; column < width; column++, i++) {
       const value = data[i];
-      if (column >= 2 && row >= 2 && column < width - 2 && row < height - 2) {
-        // Quickly passed over: no brighter than the mean of four of the sixteen.
-        if (4 * value <= data[i - 2] + data[i + 2] + data[i - 2 * width] + data[i + 2 * width]) continue;
-      }
+      if (column > 0 && value < data[i - 1] || column < width - 1 && value < data[i + 1] || row > 0 && value < data[i - width] || row < height - 1 && value < data[i + width]) continue;
       const median = around(column, row);
       const above = value - median;
       const usual = noise.deviation(median) + storedStep(median) / 2;
-      if (above <= threshold * usual || value - brightestAround(light, column, row) <= (threshold / 2) * usual) continue;
-      if (others.length > 0 && others.every(({ other, around: near }) => hasLike(other, near, column, row, far, above / 2))) continue;
+      if (above <= threshold * usual || !standsAlone(light, column, row, median + above / 2)) continue;
+      if (others.length > 0 && others.every(({ other, around: near }) => hasLike(other, near, column, row, far, sameHeight * above))) continue;
       // The picture's compression spreads a spot over its neighbours: those that stand out a little go with it.
       for (let y = Math.max(0, row - 1); y <= Math.min(height - 1, row + 1); y++) {
         for (let x = Math.max(0, column - 1); x <= Math.min(width - 1, column + 1); x++) {
@@ -51,11 +53,49 @@ export function findSpots(light: Light, { threshold = 6, neighbours = [], reach 
   return [...spots];
 }
 
-/** Finds the spots and puts the median of the good pixels around in their place. Changes `light`; gives how many pixels it changed. */
+/**
+ * Finds the spots and puts the median of the good pixels around in their place, twice: a track longer than three pixels shows its end
+ * when its middle is gone. Changes `light`; gives how many pixels it changed.
+ */
 export function removeSpots(light: Light, options: SpotOptions = {}): number {
-  const spots = findSpots(light, options);
-  mendPixels(light, spots);
-  return spots.length;
+  const noise = options.noise ?? noiseByLevel(light);
+  const changed = new Set<number>();
+  for (let round = 0; round < 2; round++) {
+    const spots = findSpots(light, { ...options, noise });
+    mendPixels(light, spots);
+    for (const i of spots) changed.add(i);
+    if (spots.length === 0) break;
+  }
+  return changed.size;
+}
+
+const edge = 7;
+const place = new Uint8Array(edge * edge);
+const middle = (edge * edge - 1) / 2;
+const eight = [-edge - 1, -edge, -edge + 1, -1, 1, edge - 1, edge, edge + 1];
+
+/** Whether the pixels above `level` that are joined to this one, at a side or a corner, stay within its 5 × 5. */
+function standsAlone({ width, height, data }: Light, column: number, row: number, level: number): boolean {
+  // The square of 7 × 7 around it: 1 where it is bright, 2 where that is joined to the middle.
+  for (let k = 0; k < place.length; k++) {
+    const x = column + (k % edge) - 3, y = row + Math.floor(k / edge) - 3;
+    place[k] = x >= 0 && x < width && y >= 0 && y < height && data[y * width + x] > level ? 1 : 0;
+  }
+  place[middle] = 2;
+  for (let grown = true; grown; ) {
+    grown = false;
+    for (let k = 0; k < place.length; k++) {
+      if (place[k] !== 2) continue;
+      const x = k % edge, y = Math.floor(k / edge);
+      if (x === 0 || x === edge - 1 || y === 0 || y === edge - 1) return false;
+      for (const step of eight) {
+        if (place[k + step] !== 1) continue;
+        place[k + step] = 2;
+        grown = true;
+      }
+    }
+  }
+  return true;
 }
 
 /** Is there something in this frame, within a row and `far` columns of the place, that stands out as much? */
