@@ -34,13 +34,21 @@ export function thresholdBetween(first: Material | 'nothing', second: Material |
   return (of(first) + of(second)) / 2;
 }
 
-/** The middle of the fullest of 64 bins, moved towards its fuller neighbour by the parabola through the three. */
+/** Where 64 bins, each averaged with its neighbours so that noise makes no peak of its own, are fullest; between bins by a parabola. */
 function commonest(volume: Pick<Volume, 'data'>, from: number, to: number): number {
   if (!(to > from)) return from;
   const { edges, counts } = histogram(volume, 64, [from, to]);
-  const top = counts.indexOf(Math.max(...counts));
+  const even = counts.map((_, bin) => {
+    let sum = 0, weights = 0;
+    for (let k = Math.max(0, bin - 2); k <= Math.min(63, bin + 2); k++) {
+      sum += (3 - Math.abs(k - bin)) * counts[k];
+      weights += 3 - Math.abs(k - bin);
+    }
+    return sum / weights;
+  });
+  const top = even.indexOf(Math.max(...even));
   const middle = (edges[top] + edges[top + 1]) / 2;
   if (top === 0 || top === 63) return middle;
-  const bend = counts[top - 1] - 2 * counts[top] + counts[top + 1];
-  return bend < 0 ? middle + ((counts[top - 1] - counts[top + 1]) / (2 * bend)) * (edges[1] - edges[0]) : middle;
+  const bend = even[top - 1] - 2 * even[top] + even[top + 1];
+  return bend < 0 ? middle + ((even[top - 1] - even[top + 1]) / (2 * bend)) * (edges[1] - edges[0]) : middle;
 }
