@@ -1,7 +1,10 @@
 import type { WindowName } from '../filter/filter.ts';
+import type { Glare } from '../photos/glare.ts';
+import type { PhotoStep, Rectangle } from '../photos/light.ts';
 import { BadInput } from './bad-input.ts';
 import { mistakeIn, type Schema } from './check-schema.ts';
 import { grouped } from './memory-limit.ts';
+import type { Channel } from './photograph.ts';
 import schema from './scan.schema.json' with { type: 'json' };
 
 /** A scan file as it stands: mm and degrees, keys that are not needed left out. scan.schema.json says what each key means. */
@@ -24,7 +27,20 @@ export interface Scan {
   readonly turn?: 'counterclockwise' | 'clockwise';
   readonly frames:
     | { readonly kind: 'line-integrals'; readonly file: string }
-    | { readonly kind: 'photographs'; readonly files: readonly string[]; readonly dark?: readonly string[]; readonly flat?: readonly string[]; readonly encoding: 'srgb' | 'linear' };
+    | {
+        readonly kind: 'photographs';
+        readonly files: readonly string[];
+        readonly dark?: readonly string[];
+        readonly flat?: readonly string[];
+        readonly encoding: 'srgb' | 'linear';
+        readonly channel?: Channel;
+        /** Pixels of the photographs, upright. */
+        readonly crop?: Rectangle;
+        readonly bin?: number;
+        readonly open?: Rectangle;
+        readonly glare?: Glare;
+        readonly without?: readonly Exclude<PhotoStep, 'logarithm' | 'hardening'>[];
+      };
   readonly reconstruction?: {
     readonly method: 'fbp';
     readonly window?: WindowName | 'formula';
@@ -42,7 +58,7 @@ const longestText = 20e6;
 /**
  * Reads a scan file, strictly. What is left out stays out; scanGeometry and scanGrid know the usual values.
  * Throws BadInput, one sentence with the path of the key: not JSON, an unknown key (with the nearest known one), a missing key,
- * a value of the wrong kind or out of range, a detector before the axis, an axis beside the detector, photographs ≠ angles.
+ * a value of the wrong kind or out of range, a detector before the axis, an axis beside the detector, photographs ≠ angles, a crop beside the detector.
  */
 export function readScan(text: string): Scan {
   if (text.length > longestText) throw new BadInput(`This scan file has ${grouped(text.length)} characters: at most ${grouped(longestText)} can be read.`);
@@ -77,6 +93,9 @@ function mistakeAcross({ beam, detector, angles, frames }: Scan): string | undef
   const views = viewCount(angles);
   if (frames.kind === 'photographs' && frames.files.length !== views) {
     return `frames.files lists ${frames.files.length} photographs and angles has ${views} views: there should be one photograph for each view.`;
+  }
+  if (frames.kind === 'photographs' && frames.crop && frames.crop.left + frames.crop.width > detector.columns) {
+    return `frames.crop reaches column ${frames.crop.left + frames.crop.width}, and the photographs have ${detector.columns} (detector.columns).`;
   }
   return undefined;
 }

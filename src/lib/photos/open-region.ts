@@ -56,7 +56,7 @@ export function* openRegionSteps({ views, rows, columns, data }: Projections): S
 
 /** The brightness that most of the brightest third of the frame has: the open beam, if the object leaves a tenth of the frame free. */
 function commonBrightness(frame: Float32Array): number {
-  const step = Math.max(1, Math.floor(frame.length / 20_000));
+  const step = Math.max(1, Math.floor(frame.length / 5000));
   const values = Float64Array.from({ length: Math.ceil(frame.length / step) }, (_, k) => frame[k * step]).sort();
   const bright = values.subarray(Math.floor((2 * values.length) / 3));
   // Half the sample mode: the shortest stretch of values that holds half of them has its middle where they are densest.

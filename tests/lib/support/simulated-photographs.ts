@@ -56,16 +56,18 @@ export function simulate(faults: Faults = {}) {
   const size = width * height;
   const hotPixels = new Map(Array.from({ length: hot }, () => [Math.floor(next() * size), 0.1 + 0.3 * next()] as const));
   const gain = Float32Array.from({ length: size }, () => 1 + gains * normal());
-  const spotted = new Set<string>();
+  /** 1 within two pixels of a spot, row 0 at the bottom. */
+  const spotted = new Uint8Array(views * size);
   const full = 2 ** bits - 1;
 
   const exact = new Float32Array(views * size); // row 0 at the bottom
+  const directions = Array.from({ length: views }, (_, view) => [Math.cos((view * turn) / views), Math.sin((view * turn) / views)]);
   const integral = (view: number, column: number, row: number) => {
-    const theta = (view * turn) / views;
+    const [cos, sin] = directions[view];
     const s = column - (width - 1) / 2 - axis, z = row - (height - 1) / 2;
     let p = 0;
     for (const ball of scene) {
-      const d2 = (s - ball.x * Math.cos(theta) - ball.y * Math.sin(theta)) ** 2 + (z - ball.z) ** 2;
+      const d2 = (s - ball.x * cos - ball.y * sin) ** 2 + (z - ball.z) ** 2;
       if (d2 < ball.radius ** 2) p += 2 * ball.value * Math.sqrt(ball.radius ** 2 - d2);
     }
     return p;
@@ -91,7 +93,9 @@ export function simulate(faults: Faults = {}) {
     for (let k = 0; k < spots; k++) {
       const at = Math.floor(next() * size);
       data[at] += 0.5;
-      if (kind === 'view') spotted.add(`${view} ${(height - 1 - Math.floor(at / width)) * width + (at % width)}`);
+      if (kind !== 'view') continue;
+      const column = at % width, row = height - 1 - Math.floor(at / width);
+      for (let y = Math.max(0, row - 2); y <= Math.min(height - 1, row + 2); y++) spotted.fill(1, view * size + y * width + Math.max(0, column - 2), view * size + y * width + Math.min(width, column + 3));
     }
     if (deadColumn !== undefined) for (let row = 0; row < height; row++) data[row * width + deadColumn] = 0.3;
     let saturated = 0;
@@ -107,10 +111,7 @@ export function simulate(faults: Faults = {}) {
   const list = (kind: 'view' | 'dark' | 'flat', count: number) => Array.from({ length: count }, (_, k) => photograph(kind, k));
   const frames = { views: list('view', views), dark: list('dark', 4), flat: list('flat', 4) };
   /** Pixels without a spot within two pixels: where the result is to be judged. */
-  const clean = (view: number, i: number) => {
-    for (let y = -2; y <= 2; y++) for (let x = -2; x <= 2; x++) if (spotted.has(`${view} ${i + y * width + x}`)) return false;
-    return true;
-  };
+  const clean = (view: number, i: number) => spotted[view * size + i] === 0;
   return { frames, exact, views, width, height, size, clean };
 }
 
