@@ -158,8 +158,10 @@ export { fillColumns, findDeadColumns } from './photos/dead-columns.ts';
 export { suppressRings, suppressRingsOf, suppressRingsSteps, type RingOptions, type RingReport } from './photos/rings.ts';
 export { hardeningCurve, manyEnergies, straighten, straightened, type Hardening, type HardeningOptions } from './photos/hardening.ts';
 export { findSameFrames, findTruncation, type FrameWarning, type Truncation } from './photos/frame-faults.ts';
+export { workingGeometry } from './photos/working-geometry.ts';
 export { turnSeen, type TurnSeen } from './photos/half-turn.ts';
 
 // The library against the outside world
 export type { Check, CheckResult, LoadFixture } from './verify/check.ts';
 export { passes, runChecks, type RunOptions } from './verify/run.ts';
+export { findAxis, findAxisSteps, type Axis, type AxisOptions } from './align/find-axis.ts';
