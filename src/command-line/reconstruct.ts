@@ -3,23 +3,28 @@ import { BadInput, compileWindow, coverage, fbpSteps, guessOrientation, readScan
 import type { Command } from './command.ts';
 import { checkOutput, readBytes, readOneTable, writeWhole } from './files.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
+import { reconstructVolume } from './reconstruct-volume.ts';
 
 export const reconstruct: Command = {
   name: 'reconstruct',
-  summary: 'the slice that a scan file describes',
-  usage: '<scan.json> --out <result.npy|.tif> [--engine plain] [--json]',
+  summary: 'the slice or the volume that a scan file describes',
+  usage: '<scan.json> --out <result.npy|.tif|.nrrd> [--engine plain] [--json]',
   details: `
 The scan file says where the line integrals are, what the beam was and how to reconstruct; src/lib/files/scan.schema.json describes it.
 The result is attenuation in 1/mm: NPY float32 [row][column], or TIFF of 32-bit floats; row 0 is the top (+y), x to the right.
+A cone beam makes a volume, from photographs or from line integrals: NRRD, a TIFF of one page a slice, or NPY [slice][row][column], the
+lowest slice first. Where the scan file leaves out detector.axisOffset, the axis is looked for.
 It is there whole or not at all; its folder is made where it is missing. Ctrl+C stops and leaves nothing behind.
-  --out      where the slice goes; the ending says the kind of file
+  --out      where the result goes; the ending says the kind of file
   --engine   plain, the readable code of the book; the fast ones are not built yet`,
   files: ['The scan file'],
   options: ['out', 'engine'],
   run: async ({ files: [scanPath], options: { out, engine = 'plain' }, json, signal }) => {
-    const encode = encoderFor(out);
     if (engine !== 'plain') throw new BadInput(engine === 'simd' || engine === 'gpu' ? `The engine ${engine} is not built yet: use --engine plain.` : `${engine} is not an engine: use --engine plain.`);
     const scan = inFile(scanPath, () => readScan(new TextDecoder().decode(readBytes(scanPath))));
+    if (out === undefined) throw new BadInput('--out is missing: it says where the result goes, slice.npy or slice.tif, or of a cone beam volume.nrrd.');
+    if (scan.beam.shape === 'cone' || scan.frames.kind === 'photographs') return reconstructVolume({ scan, scanPath, out, json, signal });
+    const encode = encoderFor(out);
     const named = lineIntegralsOf(scan, scanPath);
     const sinogramPath = isAbsolute(named) ? named : join(dirname(scanPath), named);
     const grid = inFile(scanPath, () => scanGrid(scan));
@@ -67,14 +72,13 @@ It is there whole or not at all; its folder is made where it is missing. Ctrl+C 
 };
 
 /** What writes the result, by the ending of its name. */
-function encoderFor(out: string | undefined): (image: Image) => Uint8Array {
-  if (out === undefined) throw new BadInput('--out is missing: it says where the slice goes, result.npy or result.tif.');
+function encoderFor(out: string): (image: Image) => Uint8Array {
   const ending = extname(out).toLowerCase();
   if (ending === '.npy') return ({ height, width, data }) => writeNpy([height, width], data);
   if (ending === '.tif' || ending === '.tiff') {
     return ({ width, height, data, pixelSize }) => writeTiff(width, height, [data], 'float32', `attenuation in 1/mm, pixels of ${pixelSize} mm`);
   }
-  if (ending === '.nrrd') throw new BadInput(`${out}: NRRD cannot be written yet, so give a name that ends in .npy or .tif.`);
+  if (ending === '.nrrd') throw new BadInput(`${out}: NRRD is for volumes, which a cone beam makes: give the slice a name that ends in .npy or .tif.`);
   throw new BadInput(`${out}: the name of the result must end in .npy or .tif.`);
 }
 
@@ -93,8 +97,7 @@ function withName(name: string, error: unknown): unknown {
 
 /** The name of the sinogram. Throws BadInput where the scan is one that cannot be reconstructed yet. */
 function lineIntegralsOf(scan: Scan, scanPath: string): string {
-  if (scan.frames.kind === 'photographs') throw new BadInput(`${scanPath}: Photographs cannot be reconstructed yet: turn them into line integrals first ("kind": "line-integrals").`);
-  if (scan.beam.shape === 'cone') throw new BadInput(`${scanPath}: A cone beam cannot be reconstructed yet: its middle row alone is a fan ("shape": "fan").`);
+  if (scan.frames.kind !== 'line-integrals') throw new BadInput(`${scanPath}: frames.kind is ${JSON.stringify(scan.frames.kind)}, and a slice is made of line integrals.`);
   if ((scan.detector.rows ?? 1) > 1) throw new BadInput(`${scanPath}: detector.rows is ${scan.detector.rows}, and one row of cells makes a slice: describe one row.`);
   return scan.frames.file;
 }

@@ -136,6 +136,7 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
 
   const inFile = (name: string, content: Uint8Array | string) => () => scanFolder({ frames: { kind: 'line-integrals', file: name } }, { [name]: content });
   const inScan = (changes: Record<string, unknown>) => () => scanFolder(changes);
+  const cone = { beam: { shape: 'cone', sourceToAxis: 400, sourceToDetector: 500 }, detector: { pitch: 1, columns: 64, rows: 8 } };
   const cases: [what: string, make: () => string, words: string][] = [
     ['an empty file', inFile('s.npy', new Uint8Array(0)), 's.npy: This file is empty'],
     ['an NPY cut short', inFile('s.npy', sinogram.slice(0, 5000)), 's.npy: This NPY file is cut short, or its shape is wrong: shape (60, 64)'],
@@ -159,8 +160,10 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
     ['angles that do not match the rows', inScan({ angles: { step: 3, count: 61 } }), 'sinogram.npy has 60 rows and the scan has 61 angles'],
     ['cells that do not match the columns', inScan({ detector: { pitch: 1, columns: 65 } }), 'sinogram.npy has 64 columns and detector.columns is 65'],
     ['a formula that is none', inScan({ reconstruction: { method: 'fbp', window: 'formula', formula: 'cos(' } }), 'scan.json: '],
-    ['photographs', inScan({ angles: { list: [0, 90] }, frames: { kind: 'photographs', files: ['a.png', 'b.png'], encoding: 'srgb' } }), 'Photographs cannot be reconstructed yet'],
-    ['a cone beam', inScan({ beam: { shape: 'cone', sourceToAxis: 400, sourceToDetector: 500 } }), 'A cone beam cannot be reconstructed yet'],
+    ['photographs of a fan', inScan({ beam: { shape: 'fan', sourceToAxis: 400, sourceToDetector: 500 }, angles: { list: [0, 90] }, frames: { kind: 'photographs', files: ['a.png', 'b.png'], encoding: 'srgb' } }), 'a volume is made of a cone beam'],
+    ['photographs that are not there', inScan({ ...cone, angles: { step: 45, count: 8 }, frames: { kind: 'photographs', files: [...'abcdefgh'].map((name) => `${name}.png`), encoding: 'srgb' } }), 'a.png is not there'],
+    ['two photographs', inScan({ ...cone, angles: { list: [0, 90] }, frames: { kind: 'photographs', files: ['a.png', 'b.png'], encoding: 'srgb' } }), 'There are 2 photographs of views'],
+    ['a sinogram for a cone beam', inScan({ ...cone, frames: { kind: 'line-integrals', file: 'sinogram.npy' } }), 'sinogram.npy holds 60 × 64 numbers, and the scan file asks for 60 × 8 × 64: view, row from the bottom, column'],
     ['two rows of cells', inScan({ detector: { pitch: 1, columns: 64, rows: 2 } }), 'one row of cells makes a slice'],
   ];
   test.each(cases)('%s', async (_, make, words) => {
@@ -190,7 +193,7 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
     ['an unknown option', (path) => ['reconstruct', join(path, 'scan.json'), '--outt', 'a.npy'], '--outt is not an option'],
     ['a scan file that is not there', (path) => ['reconstruct', join(path, 'skan.json'), '--out', 'a.npy'], 'skan.json is not there'],
     ['another kind of result', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.jpg'], 'must end in .npy or .tif'],
-    ['NRRD', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.nrrd'], 'NRRD cannot be written yet'],
+    ['NRRD', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.nrrd'], 'NRRD is for volumes'],
     ['an engine that is not built', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--engine', 'simd'], 'The engine simd is not built yet'],
     ['an engine that does not exist', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--engine', 'steam'], 'steam is not an engine'],
     ['the sinogram as result', (path) => ['reconstruct', join(path, 'scan.json'), '--out', join(path, '../', path.split('/').at(-1)!, 'sinogram.npy')], 'is what the result is made from'],

@@ -1,0 +1,149 @@
+import { dirname, extname, isAbsolute, join } from 'node:path';
+import { BadInput, checkVolumeGrid, compileWindow, coverage, fdkSteps, fieldRadius, findAxisSteps, magnification, readNpy, run, scanGeometry, writeNpy, writeNrrd, writeTiffStack, type ConeBeam, type Filter, type Projections, type Scan, type Volume, type VolumeGrid } from '../lib/index.ts';
+import { checkOutput, readBytes, writeWhole } from './files.ts';
+import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
+import { loadPhotographs } from './photographs.ts';
+
+/** Voxels along an edge that nobody asked for are no more than this. */
+const largestUnasked = 256;
+
+interface Task {
+  readonly scan: Scan;
+  readonly scanPath: string;
+  readonly out: string;
+  readonly json: boolean;
+  readonly signal: AbortSignal;
+}
+
+/** The volume of a cone-beam scan, from photographs or from line integrals; an axis that the scan file leaves out is looked for. */
+export async function reconstructVolume({ scan, scanPath, out, json, signal }: Task): Promise<number> {
+  const encode = encoderFor(out);
+  if (scan.beam.shape !== 'cone') throw new BadInput(`${scanPath}: beam.shape is ${JSON.stringify(scan.beam.shape)}, and a volume is made of a cone beam ("cone"); a slice is made of line integrals with one row of cells.`);
+  const filter = await filterOf(scan, scanPath);
+  checkOutput(out, [scanPath]);
+  const begun = performance.now();
+  const { projections, geometry: given, notes, paths } = await framesOf(scan, scanPath, signal);
+  checkOutput(out, paths);
+  const { geometry, axis } = await withAxis(scan, projections, given, signal);
+  const grid = gridOf(scan, geometry);
+  checkVolumeGrid(grid);
+  const warnings = warningsAbout(geometry, axis);
+  for (const sentence of [...notes, ...warnings]) say(sentence);
+
+  const volume = await run(fdkSteps(projections, geometry, { ...filter, grid }), { signal, progress: (fraction) => showProgress('Reconstructing', fraction) });
+  const seconds = (performance.now() - begun) / 1000;
+  clearProgress();
+  signal.throwIfAborted();
+  writeWhole(out, encode(volume, scan.title ?? ''));
+
+  const { least, greatest } = extremes(volume.data);
+  const { window = 'ramp', formula, cutoff = 1 } = scan.reconstruction ?? {};
+  const degrees = (radians: number) => (radians * 180) / Math.PI;
+  const { width, height, depth, voxelSize } = volume;
+  if (json) {
+    printJson({
+      command: 'reconstruct', scan: scanPath, out, engine: 'plain', width, height, depth, voxelSize, centre: grid.centre ?? [0, 0, 0],
+      beam: 'cone', views: projections.views, columns: projections.columns, rows: projections.rows,
+      axis: { offset: geometry.axisOffset, pixels: geometry.axisOffset / geometry.pitch, tilt: degrees(geometry.tilt), found: axis !== undefined },
+      coverage: coverageOf(geometry), method: 'fdk', window, ...(formula ? { formula } : {}), cutoff, least, greatest, seconds, notes, warnings,
+    });
+  } else {
+    process.stdout.write(listing([
+      ['result', `${out}, ${width} × ${height} × ${depth} voxels of ${figure(voxelSize)} mm`],
+      ['scan', `${scan.title ? `${scan.title}, ` : ''}cone beam, ${projections.views} views of ${projections.columns} × ${projections.rows} cells`],
+      ['axis', `${figure(geometry.axisOffset)} mm from the middle (${figure(geometry.axisOffset / geometry.pitch)} cells), leaning ${figure(degrees(geometry.tilt))}°${axis ? `; found from ${axis.how}` : ''}`],
+      ['filter', `${window === 'formula' ? formula : window}${cutoff < 1 ? `, cut off at ${figure(cutoff)} of the Nyquist frequency` : ''}`],
+      ['values', window === 'none' ? `${figure(least)} to ${figure(greatest)}, without unit (unfiltered)` : `${figure(least)} to ${figure(greatest)} 1/mm`],
+      ['time', `${figure(seconds, 3)} s, engine plain`],
+    ]));
+  }
+  return 0;
+}
+
+/** What writes the volume, by the ending of its name. */
+function encoderFor(out: string): (volume: Volume, title: string) => Uint8Array {
+  const ending = extname(out).toLowerCase();
+  if (ending === '.nrrd') return writeNrrd;
+  if (ending === '.tif' || ending === '.tiff') return (volume) => writeTiffStack(volume);
+  if (ending === '.npy') return ({ depth, height, width, data }) => writeNpy([depth, height, width], data);
+  throw new BadInput(`${out}: the name of a volume must end in .nrrd, .tif or .npy.`);
+}
+
+async function filterOf({ reconstruction }: Scan, scanPath: string): Promise<Filter> {
+  const { window = 'ramp', formula, cutoff = 1 } = reconstruction ?? {};
+  if (window !== 'formula') return { window, cutoff };
+  try {
+    return { window: await compileWindow(formula!), cutoff };
+  } catch (error) {
+    throw error instanceof BadInput ? new BadInput(`${scanPath}: ${error.message}`) : error;
+  }
+}
+
+interface Frames { readonly projections: Projections; readonly geometry: ConeBeam; readonly notes: readonly string[]; readonly paths: readonly string[] }
+
+/** The line integrals: out of the photographs, with what was noticed on the way, or out of a file of numbers [view][row from the bottom][column]. */
+async function framesOf(scan: Scan, scanPath: string, signal: AbortSignal): Promise<Frames> {
+  const { frames } = scan;
+  if (frames.kind === 'photographs') {
+    const { projections, report, geometry, paths } = await loadPhotographs(scan, scanPath, {}, { signal, progress: (fraction) => showProgress('Reading photographs', fraction) });
+    clearProgress();
+    return { projections, geometry: geometry as ConeBeam, paths, notes: [...report.steps.filter(({ done }) => done).map(({ says }) => says), ...report.warnings.map(({ says }) => `Warning: ${says}`)] };
+  }
+  const path = isAbsolute(frames.file) ? frames.file : join(dirname(scanPath), frames.file);
+  const geometry = scanGeometry(scan) as ConeBeam;
+  const wanted = [geometry.angles.length, geometry.rows, geometry.detectors];
+  if (extname(path).toLowerCase() !== '.npy') throw new BadInput(`${path}: the frames of a cone beam are read from NPY, ${wanted.join(' × ')} numbers: view, row from the bottom, column.`);
+  const { shape, data } = readNpy(readBytes(path));
+  if (shape.length !== 3 || shape.some((size, axis) => size !== wanted[axis])) throw new BadInput(`${path} holds ${shape.join(' × ')} numbers, and the scan file asks for ${wanted.join(' × ')}: view, row from the bottom, column.`);
+  const wrong = data.findIndex((value) => !Number.isFinite(value));
+  if (wrong >= 0) throw new BadInput(`${path} holds ${data[wrong]} in view ${Math.floor(wrong / (wanted[1] * wanted[2]))}: line integrals are finite numbers.`);
+  return { projections: { views: wanted[0], rows: wanted[1], columns: wanted[2], data: Float32Array.from(data) }, geometry, notes: [], paths: [path] };
+}
+
+type Found = Awaited<ReturnType<typeof seekAxis>>;
+
+async function withAxis(scan: Scan, projections: Projections, geometry: ConeBeam, signal: AbortSignal): Promise<{ geometry: ConeBeam; axis?: Found }> {
+  if (scan.detector.axisOffset !== undefined) return { geometry };
+  const axis = await seekAxis(projections, geometry, signal);
+  return { axis, geometry: { ...geometry, axisOffset: axis.axisOffset, tilt: scan.detector.tilt === undefined ? axis.tilt : geometry.tilt } };
+}
+
+async function seekAxis(projections: Projections, geometry: ConeBeam, signal: AbortSignal) {
+  const axis = await run(findAxisSteps(projections, geometry), { signal, progress: (fraction) => showProgress('Looking for the axis', fraction) });
+  clearProgress();
+  return axis;
+}
+
+/** The cylinder that every view sees, at voxels as large as a cell's shadow at the axis unless the scan file says otherwise. */
+function gridOf({ reconstruction }: Scan, geometry: ConeBeam): VolumeGrid {
+  const field = 2 * fieldRadius(geometry);
+  const cell = geometry.pitch / magnification(geometry);
+  const { size: asked, pixelSize, centre } = reconstruction ?? {};
+  const size = asked ?? Math.min(largestUnasked, Math.max(8, Math.round(field / (pixelSize ?? cell))));
+  const voxelSize = pixelSize ?? Number((field / size).toPrecision(6));
+  const seen = geometry.rows * cell; // the height that the screen covers at the axis
+  return { width: size, height: size, depth: Math.max(1, Math.min(size, Math.round(seen / voxelSize))), voxelSize, centre: [...(centre ?? [0, 0]), -geometry.rowOffset / magnification(geometry)] as [number, number, number] };
+}
+
+function warningsAbout(geometry: ConeBeam, axis: Found | undefined): string[] {
+  const { kind, span, needed } = coverageOf(geometry);
+  return [
+    ...(kind === 'incomplete' ? [`Warning: the views span ${figure(span)}° and leave rays out (${figure(needed)}° without gaps are needed), so that the volume is wrong in shape and in value.`] : []),
+    ...(axis && axis.sure < 0.9 ? [`Warning: the axis was looked for and is not sure (${Math.round(100 * axis.sure)} %): set detector.axisOffset if the picture has double edges.`] : []),
+  ];
+}
+
+function coverageOf(geometry: ConeBeam) {
+  const { rows, rowOffset, tilt, ...fan } = geometry;
+  const { kind, span, needed } = coverage({ ...fan, beam: 'fan' });
+  return { kind, span: (span * 180) / Math.PI, needed: (needed * 180) / Math.PI };
+}
+
+function extremes(data: Float32Array): { least: number; greatest: number } {
+  let least = Infinity, greatest = -Infinity;
+  for (const value of data) {
+    if (value < least) least = value;
+    if (value > greatest) greatest = value;
+  }
+  return { least, greatest };
+}
