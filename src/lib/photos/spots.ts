@@ -26,47 +26,58 @@ export interface SpotOptions {
  * little to the side.
  * Result: indices, with those next to a spot that it has lit as well.   Common practice, no source.
  */
-export function findSpots(light: Light, { threshold = 6, neighbours = [], reach, noise = noiseByLevel(light) }: SpotOptions = {}): number[] {
+export function findSpots(light: Light, options: SpotOptions = {}): number[] {
+  return spotsAmong(light, options, undefined);
+}
+
+/**
+ * Finds the spots and puts the median of the good pixels around in their place, then once more beside them: a track longer than three
+ * pixels shows its end when its middle is gone. Changes `light`; gives how many pixels it changed.
+ */
+export function removeSpots(light: Light, options: SpotOptions = {}): number {
+  const known = { ...options, noise: options.noise ?? noiseByLevel(light) };
+  const first = spotsAmong(light, known, undefined);
+  mendPixels(light, first);
+  const second = spotsAmong(light, known, first.flatMap((i) => [-2, -1, 0, 1, 2].flatMap((y) => [-2, -1, 0, 1, 2].map((x) => i + y * light.width + x))));
+  mendPixels(light, second);
+  return new Set([...first, ...second]).size;
+}
+
+/** Of all pixels, or of some. */
+function spotsAmong(light: Light, { threshold = 6, neighbours = [], reach, noise = noiseByLevel(light) }: SpotOptions, some: readonly number[] | undefined): number[] {
   const { width, height, data } = light;
   const far = reach ?? Math.max(2, Math.round(width / 30));
   const around = medianAround(light);
   const others = neighbours.map((other) => ({ other, around: medianAround(other) }));
   const spots = new Set<number>();
-
-  for (let row = 0, i = 0; row < height; row++) {
-    for (let column = 0; column < width; column++, i++) {
-      const value = data[i];
-      if (column > 0 && value < data[i - 1] || column < width - 1 && value < data[i + 1] || row > 0 && value < data[i - width] || row < height - 1 && value < data[i + width]) continue;
-      const median = around(column, row);
-      const above = value - median;
-      const usual = noise.deviation(median) + storedStep(median) / 2;
-      if (above <= threshold * usual || !standsAlone(light, column, row, median + above / 2)) continue;
-      if (others.length > 0 && others.every(({ other, around: near }) => hasLike(other, near, column, row, far, sameHeight * above))) continue;
-      // The picture's compression spreads a spot over its neighbours: those that stand out a little go with it.
-      for (let y = Math.max(0, row - 1); y <= Math.min(height - 1, row + 1); y++) {
-        for (let x = Math.max(0, column - 1); x <= Math.min(width - 1, column + 1); x++) {
-          if (data[y * width + x] - median > 2 * usual) spots.add(y * width + x);
-        }
+  for (let k = 0; k < (some ?? data).length; k++) {
+    const i = some ? some[k] : k;
+    if (i < 0 || i >= data.length) continue;
+    const row = Math.floor(i / width), column = i - row * width;
+    if (!isBrightest(light, i, column, row)) continue;
+    const median = around(column, row);
+    const above = data[i] - median;
+    const usual = noise.deviation(median) + storedStep(median) / 2;
+    if (above <= threshold * usual || !standsAlone(light, column, row, median + above / 2)) continue;
+    if (others.length > 0 && others.every(({ other, around: near }) => hasLike(other, near, column, row, far, sameHeight * above))) continue;
+    // The picture's compression spreads a spot over its neighbours: those that stand out a little go with it.
+    for (let y = Math.max(0, row - 1); y <= Math.min(height - 1, row + 1); y++) {
+      for (let x = Math.max(0, column - 1); x <= Math.min(width - 1, column + 1); x++) {
+        if (data[y * width + x] - median > 2 * usual) spots.add(y * width + x);
       }
     }
   }
   return [...spots];
 }
 
-/**
- * Finds the spots and puts the median of the good pixels around in their place, twice: a track longer than three pixels shows its end
- * when its middle is gone. Changes `light`; gives how many pixels it changed.
- */
-export function removeSpots(light: Light, options: SpotOptions = {}): number {
-  const noise = options.noise ?? noiseByLevel(light);
-  const changed = new Set<number>();
-  for (let round = 0; round < 2; round++) {
-    const spots = findSpots(light, { ...options, noise });
-    mendPixels(light, spots);
-    for (const i of spots) changed.add(i);
-    if (spots.length === 0) break;
-  }
-  return changed.size;
+/** Of its 3 × 3. */
+function isBrightest({ width, height, data }: Light, i: number, column: number, row: number): boolean {
+  const value = data[i];
+  const left = column > 0, right = column < width - 1, above = row > 0, below = row < height - 1;
+  return !(
+    (left && value < data[i - 1]) || (right && value < data[i + 1]) || (above && value < data[i - width]) || (below && value < data[i + width]) ||
+    (left && above && value < data[i - width - 1]) || (right && above && value < data[i - width + 1]) || (left && below && value < data[i + width - 1]) || (right && below && value < data[i + width + 1])
+  );
 }
 
 const edge = 7;
