@@ -152,7 +152,7 @@ export { addGlare, glareFromOpaque, removeGlare, type Glare } from './photos/gla
 export { divideByFlat } from './photos/divide-flat.ts';
 export { estimateFlat, type EstimatedFlat } from './photos/estimate-flat.ts';
 export { openRegion, openRegionSteps, type OpenRegion } from './photos/open-region.ts';
-export { evenExposure, levelTogether } from './photos/exposure.ts';
+export { evenExposure, exposureLevels, levelTogether } from './photos/exposure.ts';
 export { takeLogarithm } from './photos/take-logarithm.ts';
 export { fillColumns, findDeadColumns } from './photos/dead-columns.ts';
 export { suppressRings, suppressRingsOf, suppressRingsSteps, type RingOptions, type RingReport } from './photos/rings.ts';

@@ -1,6 +1,6 @@
 import { BadInput } from '../files/bad-input.ts';
 import type { Projections } from '../types.ts';
-import { evenExposure } from './exposure.ts';
+import { exposureLevels } from './exposure.ts';
 import { openRegion, type OpenRegion } from './open-region.ts';
 import { solve } from './solve.ts';
 
@@ -21,7 +21,8 @@ const rounds = 3;
  * The light that would fall on the screen without the object, from frames that have no flat: the mean over all views of the pixels that the
  * object never covers, and across the object a surface whose logarithm is a polynomial of degree two in x and y, which is how lenses and
  * beams fall off towards the edges. Unevenness smaller than that, a scratch or dust on the screen, is not in it.
- * light: working frames before any division; each view's own exposure is divided out.
+ * light: working frames before any division; each view's own exposure is allowed for. They are divided by a surface and multiplied by it
+ * again while it is sought, so that no second copy of them is needed; but for rounding they come out as they went in.
  * Throws BadInput where there is no open part to go by, or it lies all on one side.
  */
 export function estimateFlat(light: Projections): EstimatedFlat {
@@ -31,15 +32,14 @@ export function estimateFlat(light: Projections): EstimatedFlat {
   let region: OpenRegion = startingRegion(light);
   let misfit = 0;
   for (let round = 0; round < rounds; round++) {
-    const even = { views, rows, columns, data: dividedBy(light, surface) };
-    if (round > 0) {
-      region = openRegion(even);
-      if (region.share === 0) throw nothingOpen();
-    }
-    const levels = evenExposure(even, region);
-    const overall = levels.reduce((sum, level) => sum + level, 0) / views;
+    multiply(light, surface, -1);
+    if (round > 0) region = openRegion(light);
+    const levels = region.share > 0 ? exposureLevels(light, region) : undefined;
+    multiply(light, surface, 1);
+    if (!levels) throw nothingOpen();
     const mean = new Float64Array(size);
-    for (let view = 0; view < views; view++) for (let i = 0; i < size; i++) mean[i] += (light.data[view * size + i] / levels[view]) * (overall / views);
+    const overall = levels.reduce((sum, level) => sum + level, 0) / views;
+    for (let view = 0; view < views; view++) for (let i = 0; i < size; i++) mean[i] += (light.data[view * size + i] * overall) / (levels[view] * views);
     ({ surface, misfit } = fitSurface(mean, region.mask, rows, columns));
   }
   return { flat: surface, region, misfit };
@@ -66,10 +66,11 @@ function startingRegion({ rows, columns, data, views }: Projections): OpenRegion
   return { mask, share: mask.reduce((sum, open) => sum + open, 0) / mask.length };
 }
 
-function dividedBy({ views, data }: Projections, surface: Float32Array): Float32Array {
-  const divided = new Float32Array(data.length);
-  for (let view = 0; view < views; view++) for (let i = 0, at = view * surface.length; i < surface.length; i++, at++) divided[at] = data[at] / surface[i];
-  return divided;
+/** Every view times the surface to this power, in place. */
+function multiply({ data }: Projections, surface: Float32Array, power: 1 | -1): void {
+  for (let at = 0; at < data.length; at += surface.length) {
+    for (let i = 0; i < surface.length; i++) data[at + i] = power === 1 ? data[at + i] * surface[i] : data[at + i] / surface[i];
+  }
 }
 
 /** Least squares on the logarithm, over the pixels of the mask; x and y run from −1 to 1. */
