@@ -255,7 +255,7 @@ describe('measurements', () => {
       { id: 3, name: 'oil', kind: 'region', points: [[1, -2, 3.25]], radius: 1, facing: [0, 0, 1] },
     ], volume);
     const rows = csv.trim().split('\r\n');
-    expect(rows[0]).toBe('name,kind,value,unit,standard deviation,points,radius (mm),x1 (mm),y1 (mm),z1 (mm),x2 (mm),y2 (mm),z2 (mm),x3 (mm),y3 (mm),z3 (mm)');
+    expect(rows[0]).toBe('name,kind,value,unit,standard deviation,voxels,radius (mm),x1 (mm),y1 (mm),z1 (mm),x2 (mm),y2 (mm),z2 (mm),x3 (mm),y3 (mm),z3 (mm)');
     expect(rows[1]).toBe('"wall, ""left""",distance,5,mm,,,,0,0,0,3,4,0');
     expect(rows[2]).toBe('flat,circle,,,,,,0,0,0,1,0,0,2,0,0');
     expect(rows[3]).toMatch(/^oil,region,0\.02,1\/mm,0,\d+,1,1,-2,3\.25$/);

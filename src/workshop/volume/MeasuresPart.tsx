@@ -1,5 +1,5 @@
 /** Points marked on the cuts become distances, angles, circles and regions in a list. */
-import { useMemo } from 'preact/hooks';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { materialsNear, normalOf, type MaterialNear, type Volume } from '../../lib/index.ts';
 import { Choice, Complaint, NumberField } from '../scan/fields.tsx';
 import { figure } from '../scan/words.ts';
@@ -34,6 +34,12 @@ export function MeasuresPart({ volume, title, view, knownKeV, turn }: Props) {
   const keV = view.keV ?? knownKeV ?? standIn;
   const known = view.keV !== undefined || knownKeV !== undefined;
   const markHere = () => turn((now) => model.mark(now, now.cross, normalOf(planeOf(volume, now, now.cut))));
+  // What is pressed goes away with its row; the button that brings it back is the next thing to want.
+  const undoButton = useRef<HTMLButtonElement>(null);
+  const removing = (change: (view: SavedView) => SavedView) => {
+    turn(change);
+    undoButton.current?.focus();
+  };
   const regions = view.measures.some(({ kind }) => kind === 'region');
   return (
     <div class="volume-measuring">
@@ -58,7 +64,7 @@ export function MeasuresPart({ volume, title, view, knownKeV, turn }: Props) {
         <div class="scrolls" tabIndex={0} role="region" aria-label="Measurements">
           <table class="volume-measures">
             <thead><tr><th scope="col">Name</th><th scope="col">What it comes to</th><th scope="col"><span class="unseen">What to do with it</span></th></tr></thead>
-            <tbody>{view.measures.map((measure) => <Row key={measure.id} measure={measure} volume={volume} keV={keV} keVSpread={view.keVSpread} turn={turn} />)}</tbody>
+            <tbody>{view.measures.map((measure) => <Row key={measure.id} measure={measure} volume={volume} keV={keV} keVSpread={view.keVSpread} turn={turn} removing={removing} />)}</tbody>
           </table>
         </div>
       )}
@@ -72,16 +78,16 @@ export function MeasuresPart({ volume, title, view, knownKeV, turn }: Props) {
         </div>
       )}
       <p class="scan-buttons">
-        <button type="button" disabled={view.before.length === 0 && marked === 0} onClick={() => turn(model.undo)}>Undo</button>
-        <button type="button" disabled={view.after.length === 0} onClick={() => turn(model.redo)}>Redo</button>
-        <button type="button" disabled={view.measures.length === 0} onClick={() => turn(model.removeAll)}>Delete all</button>
+        <button ref={undoButton} type="button" aria-disabled={view.before.length === 0 && marked === 0} onClick={() => turn(model.undo)}>Undo</button>
+        <button type="button" aria-disabled={view.after.length === 0} onClick={() => turn(model.redo)}>Redo</button>
+        <button type="button" disabled={view.measures.length === 0} onClick={() => removing(model.removeAll)}>Delete all</button>
         <button type="button" disabled={view.measures.length === 0} onClick={() => save(`${fileName(title)}-measurements.csv`, new TextEncoder().encode(measuresAsCsv(view.measures, volume)), 'text/csv')}>Save as CSV</button>
       </p>
     </div>
   );
 }
 
-function Row({ measure, volume, keV, keVSpread, turn }: { measure: Measure; volume: Volume; keV: number; keVSpread: number; turn: Props['turn'] }) {
+function Row({ measure, volume, keV, keVSpread, turn, removing }: { measure: Measure; volume: Volume; keV: number; keVSpread: number; turn: Props['turn']; removing: Props['turn'] }) {
   const { figures, trouble } = useMemo((): { figures?: Figures; trouble?: string } => {
     try {
       return { figures: figuresOf(measure, volume) };
@@ -92,7 +98,7 @@ function Row({ measure, volume, keV, keVSpread, turn }: { measure: Measure; volu
   const words = figures && inWords(figures);
   return (
     <tr>
-      <th scope="row"><input type="text" aria-label={`Name of ${measure.name}`} value={measure.name} autocomplete="off" onChange={(event) => { const name = event.currentTarget.value; turn((now) => model.rename(now, measure.id, name)); }} /></th>
+      <th scope="row"><NameField name={measure.name} onName={(name) => turn((now) => model.rename(now, measure.id, name))} /></th>
       <td>
         {words && <><span class="unseen">{titleOf[measure.kind]}: </span><strong class="volume-figure">{words.chief}</strong> <span class="scan-why">{words.more}</span></>}
         {measure.kind === 'region' && figures && <Materials figures={figures} keV={keV} keVSpread={keVSpread} />}
@@ -101,11 +107,18 @@ function Row({ measure, volume, keV, keVSpread, turn }: { measure: Measure; volu
       <td>
         <span class="scan-buttons">
           <button type="button" onClick={() => turn((now) => model.moveCross(now, volume, measure.points[0]))}>Go there<span class="unseen">: {measure.name}</span></button>
-          <button type="button" onClick={() => turn((now) => model.remove(now, measure.id))}>Delete<span class="unseen"> {measure.name}</span></button>
+          <button type="button" onClick={() => removing((now) => model.remove(now, measure.id))}>Delete<span class="unseen"> {measure.name}</span></button>
         </span>
       </td>
     </tr>
   );
+}
+
+/** Named when the field is left or Enter pressed: one change for undo, however many letters. */
+function NameField({ name, onName }: { name: string; onName: (name: string) => void }) {
+  const [text, setText] = useState(name);
+  useEffect(() => setText(name), [name]);
+  return <input type="text" aria-label={`Name of ${name}`} autocomplete="off" value={text} onInput={(event) => setText(event.currentTarget.value)} onChange={(event) => onName(event.currentTarget.value)} />;
 }
 
 /** Materials whose attenuation lies within this many standard deviations are named; more than that speaks against them. */
@@ -121,7 +134,7 @@ function Materials({ figures, keV, keVSpread }: { figures: Figures; keV: number;
   }, [figures, keV, keVSpread]);
   if (found.length === 0) return null;
   const fitting = found.filter(({ deviations }) => Math.abs(deviations) <= near).slice(0, mostNamed);
-  const named = ({ title, expected, expectedDeviation, deviations }: MaterialNear) => `${title} (${figure(expected, 3)} ± ${figure(expectedDeviation, 1)} /mm, ${figure(Math.abs(deviations), 1)} sd away)`;
+  const named = ({ title, expected, expectedDeviation, deviations }: MaterialNear) => `${title} (${figure(expected, 3)} ± ${figure(expectedDeviation, 1)} /mm, ${figure(Math.abs(deviations), 2)} sd away)`;
   return (
     <span class="scan-why volume-materials">
       At {figure(keV)} ± {figure(keVSpread)} keV{' '}

@@ -9,6 +9,7 @@ import type { Darkroom } from './darkroom.ts';
 import { cameraOf, clipMoved, clipPlanes, lookOf, transferOf, transmission, wholeClip, type Look } from './look.ts';
 import * as model from './model.ts';
 import type { SavedView, SolidKind, SolidView } from './model.ts';
+import { fileName, pngOfCut, save } from './pictures.ts';
 import { isStopped, sentenceOf } from './sentence.ts';
 import { Slide } from './Slide.tsx';
 import { Turntable } from './Turntable.tsx';
@@ -56,7 +57,7 @@ function Solid({ volume, title, darkroom, view, greys, survey, turn }: Props & {
       <div class="volume-pictures">
         {flat === undefined
           ? <Turntable volume={volume} title={title} heading={heading} darkroom={darkroom} solid={solid} look={look} greys={greys} map={view.map} surface={surface} onFacing={(facing) => set({ facing })} onZoom={(zoom) => set({ zoom })} onFailure={setFlat} />
-          : <SmallPicture why={flat} volume={volume} heading={heading} darkroom={darkroom} view={view} look={look} greys={greys} />}
+          : <SmallPicture why={flat} volume={volume} title={title} heading={heading} darkroom={darkroom} view={view} look={look} greys={greys} />}
         {solid.shows === 'surface' && <SurfaceFacts surface={surface} fraction={fraction} trouble={trouble} />}
       </div>
       <div class="volume-controls">
@@ -157,7 +158,7 @@ function useSurface(darkroom: Darkroom, wanted: boolean, { threshold, smooth, le
 }
 
 /** Where there is no WebGL 2: the library casts the rays, slowly, for a small picture. */
-function SmallPicture({ why, volume, heading, darkroom, view, look, greys }: { why: string; volume: Volume; heading: string; darkroom: Darkroom; view: SavedView; look: Look; greys: Greys }) {
+function SmallPicture({ why, volume, title, heading, darkroom, view, look, greys }: { why: string; volume: Volume; title: string; heading: string; darkroom: Darkroom; view: SavedView; look: Look; greys: Greys }) {
   const { solid } = view;
   const [picture, setPicture] = useState<CastPicture & { shows: SolidKind }>();
   const [fraction, setFraction] = useState<number>();
@@ -186,8 +187,9 @@ function SmallPicture({ why, volume, heading, darkroom, view, look, greys }: { w
     <>
       <p class="scan-note">{why}, so the solid picture is a small one, worked out ray by ray. The cuts, the surface and its file are the same as anywhere.</p>
       {picture
-        ? <Film title={heading} image={picture} window={inValues ? [greys.low, greys.high] : [0, 1]} map={picture.shows === 'sum' ? 'grey' : view.map} unit={inValues ? '1/mm' : ''} scaling="smooth" />
+        ? <Film title={heading} image={picture} window={inValues ? [greys.low, greys.high] : [0, 1]} map={picture.shows === 'sum' ? 'grey' : view.map} unit={inValues ? '1/mm' : ''} greyKey={picture.shows === 'maximum' || picture.shows === 'sum'} scaling="smooth" />
         : <div class="film volume-waits"><p class="film-title">{heading}</p></div>}
+      <p class="scan-buttons"><button type="button" disabled={!picture} onClick={() => void pngOfCut(picture!, inValues ? greys : { low: 0, high: 1 }, picture!.shows === 'sum' ? 'grey' : view.map).then((png) => save(`${fileName(title)}-solid.png`, png), (error) => setTrouble(sentenceOf(error)))}>Save the picture, PNG</button></p>
       <p role="status">{fraction !== undefined && fraction < 1 && <><progress value={fraction} aria-label="How far the picture has come" /> Casting rays…</>}</p>
       <Complaint>{trouble}</Complaint>
     </>

@@ -36,6 +36,7 @@ const most = 32 << 20;
 const aspect = 4 / 3;
 /** One turn by itself, s. */
 const aTurn = 12;
+const framesASecond = 25;
 
 export function Turntable(props: Props) {
   const { volume, title, heading, darkroom, solid, surface, onFacing, onZoom, onFailure } = props;
@@ -144,7 +145,11 @@ export function Turntable(props: Props) {
     setTurning(false);
     setTrouble(undefined);
     try {
-      const blob = await filmed(seconds, (facing, paper) => compose(paper, canvas.current!, draw(facing, 1).field, now.current.solid), solid.facing, setFilming, (stop) => { stopFilm.current = stop; });
+      const blob = await filmed(seconds, async (facing, paper) => {
+        const { field } = draw(facing, 1);
+        compose(paper, canvas.current!, field, now.current.solid);
+        await stage.current!.settled();
+      }, solid.facing, setFilming, (stop) => { stopFilm.current = stop; });
       if (blob) save(`${fileName(title)}-turning.webm`, blob);
     } catch (error) {
       setTrouble(sentenceOf(error));
@@ -246,14 +251,20 @@ function compose(paper: CanvasRenderingContext2D, picture: HTMLCanvasElement, fi
   drawBar(paper, field / height, shows === 'sum');
 }
 
-const kindOfFilm = () => ['video/webm;codecs=vp9', 'video/webm;codecs=vp8', 'video/webm'].find((type) => MediaRecorder.isTypeSupported(type));
+/** The one that is quickest to make comes first: frames that the machine has no time to pack are lost. */
+const kindOfFilm = () => ['video/webm;codecs=vp8', 'video/webm;codecs=vp9', 'video/webm'].find((type) => MediaRecorder.isTypeSupported(type));
 
-/** One turn as a film: each frame shows where the turn is when it is drawn, so the film lasts as long as the turn on any machine. Nothing when stopped. */
-async function filmed(seconds: number, drawFrame: (facing: Facing, paper: CanvasRenderingContext2D) => void, from: Facing, progress: (fraction: number) => void, stoppable: (stop: () => void) => void): Promise<Blob | undefined> {
+/**
+ * One turn as a film of even steps. The recorder's clock stands still while a frame is drawn, so that the film is as long as it should be
+ * on a slow machine too; making it then takes longer. Nothing when stopped.
+ */
+async function filmed(seconds: number, drawFrame: (facing: Facing, paper: CanvasRenderingContext2D) => Promise<void>, from: Facing, progress: (fraction: number) => void, stoppable: (stop: () => void) => void): Promise<Blob | undefined> {
   const paper = context(16, 16);
-  drawFrame(from, paper);
+  await drawFrame(from, paper);
   const parts: Blob[] = [];
-  const recorder = new MediaRecorder(paper.canvas.captureStream(30), { mimeType: kindOfFilm(), videoBitsPerSecond: 8e6 });
+  const stream = paper.canvas.captureStream(0);
+  const track = stream.getVideoTracks()[0] as CanvasCaptureMediaStreamTrack;
+  const recorder = new MediaRecorder(stream, { mimeType: kindOfFilm(), videoBitsPerSecond: 8e6 });
   recorder.addEventListener('dataavailable', ({ data }) => { if (data.size > 0) parts.push(data); });
   const ended = new Promise<void>((resolve, reject) => {
     recorder.addEventListener('stop', () => resolve());
@@ -261,15 +272,20 @@ async function filmed(seconds: number, drawFrame: (facing: Facing, paper: Canvas
   });
   let stopped = false;
   stoppable(() => { stopped = true; });
-  recorder.start(1000);
-  const began = performance.now();
-  progress(0);
-  for (let share = 0; share < 1 && !stopped; share = Math.min(1, (performance.now() - began) / 1000 / seconds)) {
-    drawFrame({ ...from, turn: around(from.turn + 360 * share) }, paper);
-    progress(share);
-    await new Promise((resolve) => setTimeout(resolve, 1000 / 30));
+  recorder.start();
+  const frames = Math.round(seconds * framesASecond);
+  for (let i = 0; i < frames && !stopped; i++) {
+    progress(i / frames);
+    recorder.pause();
+    await drawFrame({ ...from, turn: around(from.turn + (360 * i) / frames) }, paper);
+    recorder.resume();
+    track.requestFrame();
+    await new Promise((resolve) => setTimeout(resolve, 1000 / framesASecond));
   }
   recorder.stop();
   await ended;
-  return stopped ? undefined : new Blob(parts, { type: 'video/webm' });
+  if (stopped) return undefined;
+  const film = new Blob(parts, { type: 'video/webm' });
+  if (film.size < 100) throw new RangeError('The film came out empty: this browser packed none of its frames. Save pictures instead.');
+  return film;
 }

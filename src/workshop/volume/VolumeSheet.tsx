@@ -43,16 +43,17 @@ function Sheet({ volume, title, keV, view: given, start, onView }: VolumeSheetPr
   const [view, setView] = useState(() => restoredView(start, volume, keV));
   const [survey, setSurvey] = useState<Survey>();
   const [trouble, setTrouble] = useState<string>();
-  const told = useRef(view);
+  const told = useRef({ last: view, all: new WeakSet<SavedView>([view]) }).current;
   const turn = useCallback((change: (view: SavedView) => SavedView) => setView(change), []);
   useEffect(() => {
-    if (view === told.current) return;
-    told.current = view;
+    if (view === told.last) return;
+    told.last = view;
+    told.all.add(view);
     onView(view);
   }, [view]);
   useEffect(() => {
-    // A view that did not come from here.
-    if (given && given !== view && JSON.stringify(given) !== JSON.stringify(view)) setView(restoredView(given, volume, keV));
+    // A view that did not come from here. One that did may be older than the one on the sheet, and must not undo what came since.
+    if (given && !told.all.has(given) && JSON.stringify(given) !== JSON.stringify(view)) setView(restoredView(given, volume, keV));
   }, [given]);
 
   const darkroom = useMemo(() => openDarkroom(volume), [volume.data]);

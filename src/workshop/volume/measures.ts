@@ -32,7 +32,7 @@ export function figuresOf(measure: Measure, volume: Volume): Figures {
 export function inWords({ value, unit, deviation, count, radius }: Figures): { chief: string; more: string } {
   const chief = unit === '°' ? `${figure(value)}°` : unit === 'mm' ? `${figure(value)} mm` : `${figure(value)} ± ${figure(deviation!, 2)} /mm`;
   if (radius !== undefined) return { chief, more: `across; its radius is ${figure(radius)} mm` };
-  if (count !== undefined) return { chief, more: `mean ± sd of ${count} points` };
+  if (count !== undefined) return { chief, more: `mean ± sd of ${count} voxels` };
   return { chief, more: '' };
 }
 
@@ -51,8 +51,8 @@ export function drawn(measure: Measure): { dots: readonly Point3[]; lines: reado
 
 function ring(centre: Point3, radius: number, normal: Point3): Point3[] {
   const { across, up } = planeThrough(centre, normal);
-  return Array.from({ length: 65 }, (_, i) => {
-    const angle = (2 * Math.PI * i) / 64;
+  return Array.from({ length: 129 }, (_, i) => {
+    const angle = (2 * Math.PI * i) / 128;
     return [0, 1, 2].map((k) => centre[k] + radius * (Math.cos(angle) * across[k] + Math.sin(angle) * up[k])) as unknown as Point3;
   });
 }
@@ -71,11 +71,11 @@ export function measuresAsCsv(measures: readonly Measure[], volume: Volume): str
     const radius = measure.radius ?? figures.radius;
     return [measure.name, measure.kind, value, unit === '°' ? 'degree' : unit, deviation, count, radius, ...measure.points.flat()];
   });
-  return [['name', 'kind', 'value', 'unit', 'standard deviation', 'points', 'radius (mm)', ...places], ...rows].map((row) => row.map(cell).join(',')).join('\r\n') + '\r\n';
+  return [['name', 'kind', 'value', 'unit', 'standard deviation', 'voxels', 'radius (mm)', ...places], ...rows].map((row) => row.map(cell).join(',')).join('\r\n') + '\r\n';
 }
 
 function cell(value: string | number | undefined): string {
   if (value === undefined) return '';
-  if (typeof value === 'number') return String(Number(value.toPrecision(7)));
+  if (typeof value === 'number') return String(Number(value.toPrecision(6)));
   return /[",\r\n]/.test(value) ? `"${value.replaceAll('"', '""')}"` : value;
 }

@@ -18,7 +18,7 @@ const coarsest = 0.15;
  */
 export function openPace<T>(paint: (what: T, fineness: number) => Promise<void>, fail: (error: unknown) => void, frame: () => Promise<unknown> = () => new Promise(requestAnimationFrame)): Pace<T> {
   let wanted: { what: T } | undefined;
-  let busy = false, closed = false, moving = 0.5;
+  let busy = false, closed = false, first = true, moving = 0.5;
   let wake = () => {};
 
   const timed = async (what: T, fineness: number): Promise<number> => {
@@ -33,6 +33,8 @@ export function openPace<T>(paint: (what: T, fineness: number) => Promise<void>,
   const one = async (what: T) => {
     let fineness = moving;
     let took = await timed(what, fineness);
+    if (first && !wanted) took = await timed(what, fineness); // the first one is held up by loading, which says nothing of the next
+    first = false;
     moving = bounded(fineness * factor(longestCoarse / took, 0.6, 1.3), coarsest, 1);
     if (fineness < 1 && !wanted) await rest();
     while (!wanted && !closed && fineness < 1 && took <= longestFine) {
