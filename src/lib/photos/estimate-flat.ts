@@ -13,14 +13,14 @@ export interface EstimatedFlat {
   readonly misfit: number;
 }
 
-/** Powers of x and y in the surface's logarithm. */
-const powers: readonly (readonly [number, number])[] = [[0, 0], [1, 0], [0, 1], [2, 0], [1, 1], [0, 2]];
+/** Terms of the surface's logarithm: a polynomial of degree two, and the fourth power of the distance from the middle. */
+const terms = 7;
 const rounds = 3;
 
 /**
  * The light that would fall on the screen without the object, from frames that have no flat: the mean over all views of the pixels that the
- * object never covers, and across the object a surface whose logarithm is a polynomial of degree two in x and y, which is how lenses and
- * beams fall off towards the edges. Unevenness smaller than that, a scratch or dust on the screen, is not in it.
+ * object never covers, and across the object a surface whose logarithm is a polynomial of degree two in x and y and the fourth power of the
+ * distance from the middle, which is how lenses and beams fall off towards the edges. Unevenness smaller than that, a scratch or dust on the screen, is not in it.
  * light: working frames before any division; each view's own exposure is allowed for. They are divided by a surface and multiplied by it
  * again while it is sought, so that no second copy of them is needed; but for rounding they come out as they went in.
  * Throws BadInput where there is no open part to go by, or it lies all on one side.
@@ -75,12 +75,12 @@ function multiply({ data }: Projections, surface: Float32Array, power: 1 | -1): 
 
 /** Least squares on the logarithm, over the pixels of the mask; x and y run from −1 to 1. */
 function fitSurface(mean: Float64Array, mask: Uint8Array, rows: number, columns: number): { surface: Float32Array; misfit: number } {
-  const terms = powers.length;
   const matrix = Array.from({ length: terms }, () => new Float64Array(terms + 1));
   const basis = new Float64Array(terms);
+  const aspect = rows / columns;
   const set = (column: number, row: number) => {
     const x = (2 * column + 1) / columns - 1, y = (2 * row + 1) / rows - 1;
-    powers.forEach(([a, b], k) => (basis[k] = x ** a * y ** b));
+    basis.set([1, x, y, x * x, x * y, y * y, (x * x + (y * aspect) ** 2) ** 2]);
   };
   let leftmost = columns, rightmost = 0;
   for (let row = 0, i = 0; row < rows; row++) {
