@@ -2,7 +2,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { castRays, cut, normalOf, planeAcross, voxelAt, voxelPosition, type Point3, type Volume, type VolumeGrid } from '../../src/lib/index.ts';
-import { endMoved, endNear, fittedGreys, roundedGreys } from '../../src/workshop/volume/greys.ts';
+import { endMoved, endNear, fittedGreys, roundedGreys, usualThreshold } from '../../src/workshop/volume/greys.ts';
 import { cameraOf, clipMoved, clipPlanes, lookOf, transferOf, wholeClip } from '../../src/workshop/volume/look.ts';
 import { drawn, figuresOf, inWords, measuresAsCsv } from '../../src/workshop/volume/measures.ts';
 import * as model from '../../src/workshop/volume/model.ts';
@@ -309,6 +309,13 @@ describe('greys', () => {
     expect(fittedGreys({ data, width })).toEqual({ low: 0, high: 1 });
   });
 
+  test('the usual threshold parts an object from air, even where a quarter of a percent of it is steel', () => {
+    const data = Float32Array.from({ length: 20000 }, (_, i) => (i % 400 === 0 ? 1.5 : i % 4 === 0 ? 0.06 : 0) + 0.001 * Math.sin(i));
+    const volume = { data, width: 10 };
+    expect(usualThreshold(volume, fittedGreys(volume))).toBeCloseTo(0.03, 2);
+    expect(usualThreshold({ data: new Float32Array(8).fill(NaN), width: 2 }, { low: 0, high: 1 })).toBe(0);
+  });
+
   test('a press on the histogram takes the nearer end, and black stays below white', () => {
     const greys = { low: 0, high: 0.1 };
     expect([endNear(greys, 0.01), endNear(greys, 0.09)]).toEqual(['low', 'high']);
@@ -323,7 +330,7 @@ describe('greys', () => {
 });
 
 describe('the solid picture', () => {
-  const facts = { least: 0, greatest: 0.1, threshold: 0.02 };
+  const facts = { least: 0, greatest: 0.1, threshold: 0.02, spread: 0.08 };
 
   test('cutting away: ends never pass one another, and back at the faces nothing is cut', () => {
     const [x] = wholeClip(grid);

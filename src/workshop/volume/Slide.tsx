@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import { NumberField } from '../scan/fields.tsx';
 import { figure } from '../scan/words.ts';
 
@@ -11,19 +12,27 @@ interface Props {
   readonly unit?: string;
   /** Equal ways of the slider are equal factors; from has to be above 0. */
   readonly byFactors?: boolean;
+  /** What may be typed, where it is less than the slider's range. */
+  readonly within?: readonly [from: number, to: number];
   readonly why?: string;
   readonly fault?: string;
   readonly onValue: (value: number) => void;
 }
 
-/** A number by slider or by typing. What is typed may have more figures than the slider has steps, and is held in the same range. */
-export function Slide({ label, value, from, to, step, unit, byFactors = false, why, fault, onValue }: Props) {
+/** A number by slider or by typing, with more figures than the slider has steps. A typed number out of range is complained of, and changes nothing. */
+export function Slide({ label, value, from, to, step, unit, byFactors = false, within = [from, to], why, fault, onValue }: Props) {
+  const [refused, setRefused] = useState(false);
+  const type = (typed: number) => {
+    const fits = typed >= within[0] && typed <= within[1];
+    setRefused(!fits);
+    if (fits) onValue(typed);
+  };
   const shown = rounded(value, step);
   const slider = byFactors ? Math.log(Math.max(from, value) / from) / Math.log(to / from) : value;
   const slid = (at: number) => onValue(byFactors ? Number((from * (to / from) ** at).toPrecision(3)) : Number(at.toPrecision(12)));
   return (
-    <div class="volume-slide">
-      <NumberField label={label} value={shown} unit={unit} step={step} why={why} fault={fault} onValue={(typed) => onValue(Math.min(to, Math.max(from, typed)))} />
+    <div class="volume-slide" onFocusOut={() => setRefused(false)}>
+      <NumberField label={label} value={shown} unit={unit} step={step} why={why} fault={refused ? `Between ${figure(within[0])} and ${figure(within[1])}${unit ? ` ${unit}` : ''}.` : fault} onValue={type} />
       <input type="range" aria-label={label} autocomplete="off" min={byFactors ? 0 : from} max={byFactors ? 1 : to} step={byFactors ? 0.01 : step} value={slider}
         aria-valuetext={`${figure(shown)} ${unit ?? ''}`.trim()} onInput={(event) => slid(event.currentTarget.valueAsNumber)} />
     </div>

@@ -105,8 +105,8 @@ function ClipFields({ volume, view, look, set }: { volume: Volume; view: SavedVi
         const moved = (end: 0 | 1) => (to: number) => set({ clip: clipMoved(volume, view.solid.clip, axis, end, to) });
         return (
           <div class="volume-ends" key={name}>
-            <Slide label={`below ${name}`} value={look.clip[axis][0]} from={whole[axis][0]} to={whole[axis][1]} step={volume.voxelSize} unit="mm" onValue={moved(0)} />
-            <Slide label={`above ${name}`} value={look.clip[axis][1]} from={whole[axis][0]} to={whole[axis][1]} step={volume.voxelSize} unit="mm" onValue={moved(1)} />
+            <Slide label={`below ${name}`} value={look.clip[axis][0]} from={whole[axis][0]} to={whole[axis][1]} within={[whole[axis][0], look.clip[axis][1]]} step={volume.voxelSize} unit="mm" onValue={moved(0)} />
+            <Slide label={`above ${name}`} value={look.clip[axis][1]} from={whole[axis][0]} to={whole[axis][1]} within={[look.clip[axis][0], whole[axis][1]]} step={volume.voxelSize} unit="mm" onValue={moved(1)} />
           </div>
         );
       })}
@@ -127,7 +127,7 @@ function SurfaceFacts({ surface, fraction, trouble }: { surface?: Surface; fract
           <>
             {counted(surface.triangles.length / 3, 'triangle').replace(/\d+/, (digits) => Number(digits).toLocaleString('en').replaceAll(',', ' '))}; it encloses {figure(surface.volume, 5)} mm³;{' '}
             {surface.tight ? 'watertight: closed everywhere, facing outwards.' : 'not watertight: some edges do not belong to exactly two triangles.'}{' '}
-            {counted(surface.pieces, 'piece')}, hollows included{surface.leftOut > 0 && `; ${surface.leftOut} smaller ones left out`}.
+            {counted(surface.pieces, 'piece')}, hollows included{surface.leftOut > 0 && `; ${counted(surface.leftOut, 'smaller one')} left out`}.
           </>
         )}
       </p>

@@ -10,6 +10,8 @@ export interface Facts {
   readonly greatest: number;
   /** Half-way between the commonest values inside and outside, 1/mm. */
   readonly threshold: number;
+  /** From black to white where all but 1 % of the voxels are seen, 1/mm: a few dense grains do not count. */
+  readonly spread: number;
 }
 
 /** The settings with nothing left open. Values in 1/mm. */
@@ -26,7 +28,7 @@ export const dimmest = 0.4, shading = 0.75;
 export function lookOf(grid: VolumeGrid, facts: Facts, { threshold = facts.threshold, ramp, opacity, clip }: SolidView): Look {
   return {
     threshold,
-    ramp: Math.max(ramp ?? Number(((facts.greatest - facts.least) / 10).toPrecision(2)), Number.MIN_VALUE),
+    ramp: Math.max(ramp ?? Number((facts.spread / 10).toPrecision(2)), Number.MIN_VALUE),
     opacity: opacity ?? Number((0.5 / grid.voxelSize).toPrecision(2)),
     clip: clip ?? wholeClip(grid),
   };

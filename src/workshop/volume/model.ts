@@ -39,7 +39,7 @@ export interface SolidView {
   readonly shows: SolidKind;
   /** Where the object begins, 1/mm; the library's suggestion when left out. */
   readonly threshold?: number;
-  /** From the threshold up to full opacity, 1/mm; a tenth of the volume's range when left out. */
+  /** From the threshold up to full opacity, 1/mm; a tenth of the usual window when left out. */
   readonly ramp?: number;
   /** What a dense place hides, 1/mm; two voxels' worth when left out. */
   readonly opacity?: number;

@@ -1,9 +1,10 @@
 /** Where the long work on a volume is done, on a copy of it: heavy cuts, what the values are like, surfaces, rays, files. */
 import {
-  BadInput, castRaysSteps, connectedParts, cutSteps, histogramOf, joinMeshes, meshVolume, run, suggestThreshold, surfaceSteps, volumeStatistics,
+  BadInput, castRaysSteps, connectedParts, cutSteps, histogramOf, joinMeshes, meshVolume, run, surfaceSteps, volumeStatistics,
   watertight, writeNpy, writeNrrd, writeStl, writeTiffStack,
   type Camera, type CastOptions, type CastPicture, type CutOptions, type Histogram, type Image, type Mesh, type Plane, type Transfer, type Volume, type VolumeGrid, type Work,
 } from '../../lib/index.ts';
+import { fittedGreys, usualThreshold } from './greys.ts';
 import type { Facts } from './look.ts';
 import { coarseness, textureOf, type Texture } from './texture.ts';
 
@@ -95,7 +96,8 @@ async function done(order: Order, work: Work): Promise<{ result: Results[keyof R
     case 'survey': {
       const { least, greatest, missing, count } = volumeStatistics(given);
       if (count === 0) throw new BadInput('The volume holds no number at all, so there is nothing to see in it.');
-      return handed({ histogram: histogramOf(given, order.bins, [least, greatest]), least, greatest, missing, threshold: Number(suggestThreshold(given).halfway.toPrecision(3)) });
+      const greys = fittedGreys(given);
+      return handed({ histogram: histogramOf(given, order.bins, [least, greatest]), least, greatest, missing, threshold: usualThreshold(given, greys), spread: greys.high - greys.low });
     }
     case 'surface': {
       const { mesh, pieces, leftOut } = await surfaceOf(given, order.wish, work);
