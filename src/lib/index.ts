@@ -161,6 +161,12 @@ export { findSameFrames, findTruncation, type FrameWarning, type Truncation } fr
 export { workingGeometry } from './photos/working-geometry.ts';
 export { turnSeen, type TurnSeen } from './photos/half-turn.ts';
 
+// Where the axis is, which frames were lost, what a bead tells
+export { findAxis, findAxisSteps, type Axis, type AxisOptions } from './align/find-axis.ts';
+export { placeFrames, placeFramesSteps, type BeamWithoutAngles, type Duplicate, type Placement, type PlaceOptions } from './align/place-frames.ts';
+export { followBead, geometryFromBead, type BeadGeometry, type BeadPath } from './align/bead.ts';
+export { fitEllipse, type EllipseFit } from './measure/ellipse-fit.ts';
+
 // The library against the outside world
 export type { Check, CheckResult, LoadFixture } from './verify/check.ts';
 export { passes, runChecks, type RunOptions } from './verify/run.ts';

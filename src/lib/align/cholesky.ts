@@ -8,8 +8,7 @@ export function cholesky(matrix: Float64Array, size: number): number {
     const row = i * size;
     for (let j = 0; j <= i; j++) {
       const other = j * size;
-      let sum = matrix[row + j]!;
-      for (let k = 0; k < j; k++) sum -= matrix[row + k]! * matrix[other + k]!;
+      const sum = matrix[row + j]! - product(matrix, row, matrix, other, j);
       if (j < i) {
         matrix[row + j] = sum / matrix[other + j]!;
         continue;
@@ -25,10 +24,21 @@ export function cholesky(matrix: Float64Array, size: number): number {
 /** x of L x = b, written over b from `at` on. */
 export function solveLower(lower: Float64Array, size: number, values: Float64Array, at = 0): void {
   for (let i = 0; i < size; i++) {
-    let sum = values[at + i]!;
-    for (let k = 0; k < i; k++) sum -= lower[i * size + k]! * values[at + k]!;
-    values[at + i] = sum / lower[i * size + i]!;
+    values[at + i] = (values[at + i]! - product(lower, i * size, values, at, i)) / lower[i * size + i]!;
   }
+}
+
+/** Σ a·b over `length` numbers from their places on; four sums at a time, which a processor does side by side. */
+function product(a: Float64Array, from: number, b: Float64Array, at: number, length: number): number {
+  let s = 0, t = 0, u = 0, v = 0, k = 0;
+  for (; k + 3 < length; k += 4) {
+    s += a[from + k]! * b[at + k]!;
+    t += a[from + k + 1]! * b[at + k + 1]!;
+    u += a[from + k + 2]! * b[at + k + 2]!;
+    v += a[from + k + 3]! * b[at + k + 3]!;
+  }
+  for (; k < length; k++) s += a[from + k]! * b[at + k]!;
+  return s + t + (u + v);
 }
 
 /** x of Lᵀ x = b, written over b from `at` on. */

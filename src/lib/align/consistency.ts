@@ -1,15 +1,18 @@
+import type { Steps } from '../engine/steps.ts';
 import { cholesky, solveLower, solveUpper } from './cholesky.ts';
 import type { Strips } from './strips.ts';
 import { precisionOf, type Precision, type TurningModel } from './turning-model.ts';
 
 /** Levels of noise, beside an object's variance of 1, among which each band finds its own. */
-const noiseLevels = [0.1, 0.03, 0.01, 0.003, 0.001];
+const noiseLevels = [1, 0.2, 0.04, 0.008, 0.0016];
+
+const usualLevel = 2;
 
 export interface Consistency {
   /** Log likelihood of the frames at these steps, up to what all steps share: higher is better. */
   readonly score: (steps: readonly number[]) => number;
-  /** Chooses each band's level of noise anew, as fits best with the frames at these steps. */
-  readonly settle: (steps: readonly number[]) => void;
+  /** Chooses each band's level of noise anew, as fits best with the frames at these steps. Gives back the levels, for another one to begin with. */
+  readonly settleSteps: (steps: readonly number[]) => Steps<readonly number[]>;
   /**
    * How far each frame is from what all the others say it should be: root mean square, over what is expected of a frame. About 1 is usual.
    */
@@ -22,9 +25,10 @@ export interface Consistency {
  * all steps round the circle falls apart into one small matrix a harmonic; the views that are missing are filled in as fits best,
  * which leaves a system of only missing × cells unknowns (a Schur complement). Each band of rows is a slice by itself with its own
  * strength and its own level of noise: rows far from the plane of the source, where a cone is no fan, fit worse and count less.
+ * start: levels of noise to begin with, a band.
  * A score looks up tables made once: one number for each pair of frames and each number of steps between them.
  */
-export function consistencyOf({ views, bands, cells, data }: Strips, model: TurningModel): Consistency {
+export function consistencyOf({ views, bands, cells, data }: Strips, model: TurningModel, start: readonly number[] = []): Consistency {
   const { circle } = model;
   const mod = (step: number) => ((step % circle) + circle) % circle;
 
@@ -83,7 +87,7 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
     return squares - filled.reduce((sum, value) => sum + value * value, 0);
   }
 
-  const levels = new Int32Array(bands).fill(1);
+  const levels = Array.from({ length: bands }, (_, band) => start[band] ?? usualLevel);
   const count = views * cells;
   const bandScore = (squares: number, logDeterminant: number) => -0.5 * (count * Math.log(squares / count) + logDeterminant);
 
@@ -99,60 +103,55 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
       }
       return score;
     },
-    settle(steps) {
+    *settleSteps(steps) {
       const missing = missingSteps(steps, circle);
-      const best = new Float64Array(bands).fill(-Infinity);
-      for (let level = 0; level < noiseLevels.length; level++) {
-        const block = missingBlock(missing, level);
-        for (let band = 0; band < bands; band++) {
-          const score = bandScore(squaresOf(steps, missing, table(level, band), block), precision(level).logDeterminant + block.logDeterminant);
-          if (score > best[band]!) [best[band], levels[band]] = [score, level];
+      const blocks = new Map<number, Block>();
+      const scoreAt = (level: number, band: number) => {
+        const block = remembered(blocks, level, () => missingBlock(missing, level));
+        return bandScore(squaresOf(steps, missing, table(level, band), block), precision(level).logDeterminant + block.logDeterminant);
+      };
+      for (let band = 0; band < bands; band++) {
+        // From the level as it is, down or up as long as that is better.
+        let best = scoreAt(levels[band]!, band);
+        for (const way of [1, -1]) {
+          for (let level = levels[band]! + way; level >= 0 && level < noiseLevels.length; level += way) {
+            const score = scoreAt(level, band);
+            yield (band + 0.5) / bands;
+            if (score <= best) break;
+            [best, levels[band]] = [score, level];
+          }
         }
       }
       // The tables of the levels that lost are not needed any more.
       for (const key of tables.keys()) if (levels[key % bands] !== Math.floor(key / bands)) tables.delete(key);
+      return levels;
     },
     surprises(steps) {
       const missing = missingSteps(steps, circle);
       const sums = new Float64Array(views);
       for (const level of new Set(levels)) {
         const { lags } = precision(level);
-        const { lower, size } = missingBlock(missing, level);
+        const block = missingBlock(missing, level);
+        const { lower, size } = block;
+        const own = opennessOf(steps, missing, lags, block);
         for (let band = 0; band < bands; band++) {
           if (levels[band] !== level) continue;
           const { drawn } = table(level, band);
-          const squares = squaresOf(steps, missing, table(level, band), { lower, size, logDeterminant: 0 }) / count;
+          const squares = squaresOf(steps, missing, table(level, band), block) / count;
           const filled = new Float64Array(size); // minus the missing views themselves
           for (const [row, step] of missing.entries()) addDrawn(filled, row * cells, drawn, steps, step);
           solveLower(lower, size, filled);
           solveUpper(lower, size, filled);
           const left = new Float64Array(cells);
-          const own = new Float64Array(cells * cells);
-          const coupling = new Float64Array(size);
           for (let view = 0; view < views; view++) {
             left.fill(0);
             addDrawn(left, 0, drawn, steps, steps[view]!);
-            own.set(lags[0]!);
-            for (let i = 0; i < cells; i++) {
-              for (const [row, step] of missing.entries()) {
-                const block = lags[mod(steps[view]! - step)]!;
-                for (let j = 0; j < cells; j++) {
-                  left[i]! -= block[i * cells + j]! * filled[row * cells + j]!;
-                  coupling[row * cells + j] = block[i * cells + j]!;
-                }
-              }
-              solveLower(lower, size, coupling);
-              solveUpper(lower, size, coupling);
-              for (let k = 0; k < cells; k++) {
-                for (const [row, step] of missing.entries()) {
-                  const block = lags[mod(steps[view]! - step)]!;
-                  for (let j = 0; j < cells; j++) own[i * cells + k]! -= coupling[row * cells + j]! * block[k * cells + j]!;
-                }
-              }
+            for (const [row, step] of missing.entries()) {
+              const coupling = lags[mod(steps[view]! - step)]!;
+              for (let i = 0; i < cells; i++) for (let j = 0; j < cells; j++) left[i]! -= coupling[i * cells + j]! * filled[row * cells + j]!;
             }
-            // own is the inverse covariance of what the others leave open of this view; left = own · (view − its prediction).
-            cholesky(own, cells);
-            solveLower(own, cells, left);
+            // left is the inverse covariance `own`, times what the view is more than its prediction.
+            solveLower(own[view]!, cells, left);
             for (let i = 0; i < cells; i++) sums[view]! += left[i]! ** 2 / squares / (bands * cells);
           }
         }
@@ -160,6 +159,27 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
       return sums.map(Math.sqrt);
     },
   };
+
+  /** For each view, L of the inverse covariance of what the other views leave open of it. */
+  function opennessOf(steps: readonly number[], missing: readonly number[], lags: readonly Float64Array[], { lower, size }: Block): Float64Array[] {
+    const drawn = new Float64Array(size * cells); // L⁻¹ of the coupling with the missing views, one cell of the view after the other
+    return steps.map((step) => {
+      for (let i = 0; i < cells; i++) {
+        for (const [row, lost] of missing.entries()) drawn.set(lags[mod(step - lost)]!.subarray(i * cells, (i + 1) * cells), i * size + row * cells);
+        solveLower(lower, size, drawn, i * size);
+      }
+      const own = lags[0]!.slice();
+      for (let i = 0; i < cells; i++) {
+        for (let j = 0; j <= i; j++) {
+          let sum = 0;
+          for (let k = 0; k < size; k++) sum += drawn[i * size + k]! * drawn[j * size + k]!;
+          own[i * cells + j]! -= sum;
+        }
+      }
+      cholesky(own, cells);
+      return own;
+    });
+  }
 
   /** Adds the row of the precision at `step`, times all frames, to `to` from `at` on. */
   function addDrawn(to: Float64Array, at: number, drawn: Float64Array, steps: readonly number[], step: number): void {

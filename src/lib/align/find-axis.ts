@@ -3,9 +3,9 @@ import { BadInput } from '../files/bad-input.ts';
 import { coverage } from '../geometry/coverage.ts';
 import { ringOf } from '../geometry/ring.ts';
 import { erf } from '../phantom/erf.ts';
+import { turnSeen } from '../photos/half-turn.ts';
 import type { Geometry, Projections, Sinogram } from '../types.ts';
 import { asFrames, freeRows } from './frames.ts';
-import { refuseHalfTurn } from './half-turn.ts';
 import { mirrorLine, type MirrorLine } from './mirror-line.ts';
 import { sharpestAxisSteps } from './sharpest-axis.ts';
 import { turnWeights, weightedMean } from './view-means.ts';
@@ -64,7 +64,7 @@ export function* findAxisSteps(frames: Projections | Sinogram, geometry: Geometr
   const how = options.how ?? (goesRound ? 'opposite views' : 'sharpness');
   if (how === 'opposite views') {
     if (!goesRound) throw new BadInput(noOpposites(geometry));
-    refuseHalfTurn(whole, angles, free);
+    refuseHalfTurn(whole, angles);
     return yield* part(fromOppositesSteps(whole, geometry, free), 0.1, 1);
   }
   if (coverage(geometry).kind === 'incomplete' && !goesRound) throw new BadInput(noOpposites(geometry));
@@ -75,7 +75,15 @@ export function* findAxisSteps(frames: Projections | Sinogram, geometry: Geometr
 /** A gap that the mean over a turn can be told across: an eighth of the turn, 45°. */
 const widestGap = Math.PI / 4 + 1e-6;
 
-function* fromOppositesSteps({ views, rows, columns, data }: Projections, geometry: Geometry, free: Uint8Array): Steps<Omit<Axis, never>> {
+/** Only frames in the order of their angles can be asked for it. */
+function refuseHalfTurn(frames: Projections, angles: readonly number[]): void {
+  const sign = Math.sign(angles[1]! - angles[0]!);
+  const inOrder = angles.every((angle, i) => i === 0 || sign * (angle - angles[i - 1]!) > 0);
+  if (!inOrder || turnSeen(frames).turn !== 'half') return;
+  throw new BadInput('The frames show half a turn and their angles a whole one: the last frame joins the mirror image of the first, so the step should be half of what is given.');
+}
+
+function* fromOppositesSteps({ views, rows, columns, data }: Projections, geometry: Geometry, free: Uint8Array): Steps<Axis> {
   const level = (rows - 1) / 2 + (geometry.beam === 'cone' ? geometry.rowOffset / geometry.pitch : 0);
   const lineOf = (weights: ArrayLike<number>, start?: MirrorLine) => mirrorLine({ rows, columns, data: weightedMean(data, rows * columns, weights) }, free, level, start);
   const line = lineOf(turnWeights(geometry.angles));

@@ -5,7 +5,7 @@ import type { Geometry, Projections, Sinogram } from '../types.ts';
 export const fewestFrames = 8;
 
 /** Everything of the detector but the angles: what is known before it is known which frame is which. */
-export type Detector = Pick<Geometry, 'detectors' | 'pitch' | 'axisOffset'> &
+export type BeamWithoutAngles = Pick<Geometry, 'detectors' | 'pitch' | 'axisOffset'> &
   ({ readonly beam: 'parallel' } | { readonly beam: 'fan'; readonly sourceToAxis: number; readonly sourceToDetector: number }
     | { readonly beam: 'cone'; readonly rows: number; readonly rowOffset: number; readonly sourceToAxis: number; readonly sourceToDetector: number; readonly tilt: number });
 
@@ -13,7 +13,7 @@ export type Detector = Pick<Geometry, 'detectors' | 'pitch' | 'axisOffset'> &
  * A sinogram as frames of one row; projections as they are. Nothing is copied.
  * Throws BadInput, one sentence: fewer than 8 frames, a size that is not the detector's, numbers that are not finite, a blank frame.
  */
-export function asFrames(frames: Projections | Sinogram, detector: Detector): Projections {
+export function asFrames(frames: Projections | Sinogram, detector: BeamWithoutAngles): Projections {
   const { views, data } = frames;
   const { rows, columns } = 'rows' in frames ? frames : { rows: 1, columns: frames.detectors };
   const expected = detector.beam === 'cone' ? detector.rows : 1;
@@ -50,41 +50,45 @@ function refuseBlank({ views, rows, columns, data }: Projections): void {
 
 /**
  * The rows that may be used: 1 where both ends of the row stay free of the object in every frame, else 0.
- * An end is free when its outermost cells hold less than a tenth of the greatest line integral; single spots do not count.
+ * An end is free when the mean of its outermost cells (1 % of the row) is less than a tenth of the greatest line integral, or than five
+ * deviations of the noise there.
  * Throws BadInput where the object leaves the frame on a side in most of the rows that show it.
  */
 export function freeRows({ views, rows, columns, data }: Projections): Uint8Array {
   const margin = Math.max(1, Math.round(columns / 100));
-  const highest = new Float64Array(rows);
-  const ends = [new Float64Array(rows), new Float64Array(rows)];
-  const leaving = [new Uint8Array(views), new Uint8Array(views)];
-  for (let view = 0; view < views; view++) {
-    for (let row = 0; row < rows; row++) {
-      const from = (view * rows + row) * columns;
-      for (let j = 0; j < columns; j++) highest[row] = Math.max(highest[row]!, data[from + j]!);
+  const depths = new Float64Array(rows);
+  const ends = [new Float64Array(views * rows), new Float64Array(views * rows)];
+  for (let at = 0; at < views * rows; at++) {
+    const cells = data.subarray(at * columns, (at + 1) * columns);
+    for (let j = 1; j + 1 < columns; j++) depths[at % rows] = Math.max(depths[at % rows]!, (cells[j - 1]! + cells[j]! + cells[j + 1]!) / 3);
+    for (let j = 0; j < margin; j++) {
+      ends[0]![at]! += cells[j]! / margin;
+      ends[1]![at]! += cells[columns - 1 - j]! / margin;
     }
   }
-  const greatest = [...highest].sort((a, b) => a - b)[Math.floor(0.9 * (rows - 1))]!;
-  const limit = 0.1 * greatest;
-  const shows = (row: number) => highest[row]! > 2 * limit;
-  for (let view = 0; view < views; view++) {
-    for (let row = 0; row < rows; row++) {
-      const from = (view * rows + row) * columns;
-      for (const side of [0, 1]) {
-        const start = side === 0 ? from : from + columns - margin;
-        let sum = 0;
-        for (let j = 0; j < margin; j++) sum += data[start + j]!;
-        ends[side]![row] = Math.max(ends[side]![row]!, sum / margin);
-        if (sum / margin > limit && shows(row)) leaving[side]![view] = 1;
-      }
-    }
-  }
-  const free = Uint8Array.from({ length: rows }, (_, row) => (ends[0]![row]! <= limit && ends[1]![row]! <= limit ? 1 : 0));
+  const greatest = [...depths].sort((a, b) => a - b)[Math.floor(0.9 * (rows - 1))]!;
+  const limit = Math.max(0.1 * greatest, 5 * Math.min(...ends.map((side) => noiseOf(side, 1))));
+  const shows = (row: number) => depths[row]! > 0.2 * greatest;
+  const free = new Uint8Array(rows).fill(1);
+  const leaving = ends.map((side) => {
+    const frames = new Set<number>();
+    side.forEach((end, at) => {
+      if (!(end > limit)) return;
+      free[at % rows] = 0;
+      if (shows(at % rows)) frames.add(Math.floor(at / rows));
+    });
+    return frames.size;
+  }) as [number, number];
   const shown = Array.from(free.keys()).filter(shows);
   if (shown.filter((row) => free[row]).length < 0.3 * shown.length) {
-    const [left, right] = leaving.map((side) => side.reduce((sum, one) => sum + one, 0)) as [number, number];
-    const where = left > 0 && right > 0 ? 'on both sides' : left > 0 ? 'on the left (column 0)' : `on the right (column ${columns - 1})`;
-    throw new BadInput(`The object leaves the frame ${where}, in ${Math.max(left, right)} of ${views} frames: all of it has to stay in sight, so move it or the camera back, or crop less.`);
+    const where = leaving[0] > 0 && leaving[1] > 0 ? 'on both sides' : leaving[0] > 0 ? 'on the left (column 0)' : `on the right (column ${columns - 1})`;
+    throw new BadInput(`The object leaves the frame ${where}, in ${Math.max(...leaving)} of ${views} frames: all of it has to stay in sight, so move it or the camera back, or crop less.`);
   }
   return free;
+}
+
+/** Deviation of the noise, from the middle of the differences between neighbours `step` apart: 1.4826 · median/√2 for normal noise. */
+function noiseOf(values: Float64Array, step: number): number {
+  const differences = Array.from(values.subarray(step), (value, i) => Math.abs(value - values[i]!)).sort((a, b) => a - b);
+  return (1.4826 / Math.SQRT2) * differences[Math.floor(differences.length / 2)]!;
 }

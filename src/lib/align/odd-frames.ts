@@ -40,23 +40,17 @@ export function duplicateFrames({ views, bands, cells, data }: Strips): Duplicat
  */
 export function movedFrames({ views, rows, columns, data }: Projections, angles: readonly number[], surprises: ArrayLike<number>, free: ArrayLike<number>): number[] {
   const size = rows * columns;
-  const coarse = Math.max(1, Math.round(columns / 256)); // over so many columns, so that noise counts little
+  const wide = Math.max(1, Math.round(columns / 256)); // over so many columns and three rows, so that noise counts little
+  const sums = new Float64Array(columns + 1);
   const energy = Float64Array.from({ length: views }, (_, view) => {
-    let sum = 0;
-    for (let row = 1; row + 1 < rows || row < 2; row += 1) {
-      const r = Math.min(row, rows - 1);
-      if (!free[r]) continue;
-      const at = view * size + r * columns;
-      for (let j = coarse; j + 2 * coarse < columns; j++) {
-        // Averages over three rows, where there are some.
-        let slope = 0;
-        for (let k = 0; k < coarse; k++) {
-          for (const up of rows > 2 ? [-columns, 0, columns] : [0]) slope += data[at + j + coarse + k + up]! - data[at + j + k - coarse + up]!;
-        }
-        sum += slope * slope;
-      }
+    let total = 0;
+    for (let row = rows > 2 ? 1 : 0; row < Math.max(1, rows - 1); row++) {
+      if (!free[row]) continue;
+      const at = view * size + row * columns;
+      for (let j = 0; j < columns; j++) sums[j + 1] = sums[j]! + data[at + j]! + (rows > 2 ? data[at + j - columns]! + data[at + j + columns]! : 0);
+      for (let j = wide; j + wide <= columns; j++) total += (sums[j + wide]! - 2 * sums[j]! + sums[j - wide]!) ** 2;
     }
-    return sum;
+    return total;
   });
   const usualSurprise = median(Array.from(surprises));
   const { directionOf, directions } = ringOf(angles, 2 * Math.PI);

@@ -3,7 +3,7 @@ import { BadInput } from '../files/bad-input.ts';
 import type { Geometry, Projections, Sinogram } from '../types.ts';
 import { consistencyOf } from './consistency.ts';
 import { findAxisSteps, type Axis } from './find-axis.ts';
-import { asFrames, freeRows, type Detector } from './frames.ts';
+import { asFrames, freeRows, type BeamWithoutAngles } from './frames.ts';
 import { evenGaps, gapProblem, randomGaps, stepsOf, type GapProblem } from './gaps.ts';
 import { gapsFromMoments } from './moments.ts';
 import { duplicateFrames, movedFrames, type Duplicate } from './odd-frames.ts';
@@ -11,7 +11,7 @@ import { searchGaps, type Candidate } from './search.ts';
 import { reachOf, stripsOf, type Strips } from './strips.ts';
 import { turningModel } from './turning-model.ts';
 
-export type { Detector } from './frames.ts';
+export type { BeamWithoutAngles } from './frames.ts';
 export type { Duplicate } from './odd-frames.ts';
 
 export interface PlaceOptions {
@@ -62,11 +62,11 @@ export interface Placement {
  * do not make a turn, fixed frames that contradict each other.
  * Source: the consistency conditions of Helgason (1965) and Ludwig (1966), citations from memory; the rest is this project's own.
  */
-export function placeFrames(frames: Projections | Sinogram, detector: Detector, options: PlaceOptions): Placement {
+export function placeFrames(frames: Projections | Sinogram, detector: BeamWithoutAngles, options: PlaceOptions): Placement {
   return finish(placeFramesSteps(frames, detector, options));
 }
 
-export function* placeFramesSteps(frames: Projections | Sinogram, detector: Detector, options: PlaceOptions): Steps<Placement> {
+export function* placeFramesSteps(frames: Projections | Sinogram, detector: BeamWithoutAngles, options: PlaceOptions): Steps<Placement> {
   const all = asFrames(frames, detector);
   const { steps: count, step = (2 * Math.PI) / count, fixed = [], axis: findIt = 'find' } = options;
   const turn = checkTurn(count, step, detector);
@@ -86,7 +86,7 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Dete
 
   // The axis first as if the frames were spread evenly: near enough for coarse cells.
   let axis: Axis | undefined;
-  const withAxis = (found: Axis | undefined): Detector => (!found ? detector : detector.beam === 'cone' ? { ...detector, axisOffset: found.axisOffset, tilt: found.tilt } : { ...detector, axisOffset: found.axisOffset });
+  const withAxis = (found: Axis | undefined): BeamWithoutAngles => (!found ? detector : detector.beam === 'cone' ? { ...detector, axisOffset: found.axisOffset, tilt: found.tilt } : { ...detector, axisOffset: found.axisOffset });
   const geometryAt = (gaps: readonly number[]): Geometry => ({ ...detector, angles: anglesOf(gaps) }) as Geometry;
   const even = evenGaps(problem, 0.5);
   if (findIt === 'find') axis = yield* part(findAxisSteps(own, geometryAt(even)), 0.04, 0.1);
@@ -94,49 +94,49 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Dete
   const lost = count - own.views;
   const coarseCells = cellsFor(lost, turn, 16, 100);
   const direction = step > 0 ? 1 : -1;
-  const judgeOf = (bands: number, cells: number) => {
+  const judgeOf = (bands: number, cells: number, levels: readonly number[] = []) => {
     const seen = withAxis(axis);
     const reach = reachOf(own, seen, free);
     const strips = stripsOf(own, seen, free, reach, bands, cells);
-    const judge = consistencyOf(turn === 'half' ? mirrored(strips) : strips, turningModel(seen, turn === 'half' ? 2 * count : count, direction, reach, cells));
+    const judge = consistencyOf(turn === 'half' ? mirrored(strips) : strips, turningModel(seen, turn === 'half' ? 2 * count : count, direction, reach, cells), levels);
     const both = (steps: readonly number[]) => (turn === 'half' ? [...steps, ...steps.map((k) => k + count)] : steps);
     const share = turn === 'half' ? 0.5 : 1; // a mirrored view says nothing new
-    return { strips, score: (steps: readonly number[]) => share * judge.score(both(steps)), settle: (steps: readonly number[]) => judge.settle(both(steps)), surprises: (steps: readonly number[]) => judge.surprises(both(steps)).slice(0, own.views) };
+    return { strips, score: (steps: readonly number[]) => share * judge.score(both(steps)), settleSteps: (steps: readonly number[]) => judge.settleSteps(both(steps)), surprises: (steps: readonly number[]) => judge.surprises(both(steps)).slice(0, own.views) };
   };
 
   const coarse = judgeOf(6, coarseCells);
   yield 0.15;
   const random = numbersFrom(1);
   const starts = [gapsFromMoments(judgeStrips(own, withAxis(axis), free), detector.beam === 'parallel', problem, even), even, evenGaps(problem, 0), randomGaps(problem, random)];
-  let found = yield* part(searchGaps(coarse.score, problem, starts, { far: Infinity, together: 10, patience: 6 }), 0.15, 0.5);
+  let found = yield* part(searchGaps(coarse.score, problem, starts, { far: Infinity, together: 10, patience: 6 }), 0.15, 0.45);
   if (lost > 0) {
-    coarse.settle(stepsOf(found[0]!.gaps));
-    yield 0.52;
-    found = yield* part(searchGaps(coarse.score, problem, found.slice(0, 3).map(({ gaps }) => gaps), { far: Infinity, together: 10, patience: 4 }), 0.52, 0.68);
+    yield* part(coarse.settleSteps(stepsOf(found[0]!.gaps)), 0.45, 0.5);
+    found = yield* part(searchGaps(coarse.score, problem, found.slice(0, 3).map(({ gaps }) => gaps), { far: Infinity, together: 10, patience: 4 }), 0.5, 0.65);
   }
-  if (findIt === 'find') axis = yield* part(findAxisSteps(own, geometryAt(found[0]!.gaps)), 0.68, 0.72);
+  if (findIt === 'find') axis = yield* part(findAxisSteps(own, geometryAt(found[0]!.gaps)), 0.65, 0.7);
 
-  const fine = judgeOf(own.rows > 1 ? 8 : 1, cellsFor(lost, turn, own.rows > 1 ? 40 : 64, 320));
-  fine.settle(stepsOf(found[0]!.gaps));
-  yield 0.78;
   let judged: Candidate[] = found.slice(0, 1);
   if (lost > 0) {
+    const fine = judgeOf(own.rows > 1 ? 8 : 1, cellsFor(lost, turn, own.rows > 1 ? 40 : 64, 320));
+    yield 0.72;
+    yield* part(fine.settleSteps(stepsOf(found[0]!.gaps)), 0.72, 0.78);
     const near = { far: 2, together: 1, patience: 3 };
     judged = yield* part(searchGaps(fine.score, problem, found.slice(0, 8).map(({ gaps }) => gaps), near), 0.78, 0.88);
-    fine.settle(stepsOf(judged[0]!.gaps));
-    judged = yield* part(searchGaps(fine.score, problem, judged.slice(0, 8).map(({ gaps }) => gaps), near), 0.88, 0.96);
+    yield* part(fine.settleSteps(stepsOf(judged[0]!.gaps)), 0.88, 0.9);
+    judged = yield* part(searchGaps(fine.score, problem, judged.slice(0, 8).map(({ gaps }) => gaps), near), 0.9, 0.96);
   }
+  yield* part(coarse.settleSteps(stepsOf(judged[0]!.gaps)), 0.96, 0.98);
   return describe({ all, free, kept, duplicates, fixed, count, step, problem, judged, surprises: coarse.surprises(stepsOf(judged[0]!.gaps)), axis });
 }
 
 /** The bands whose moments make the first guess: few enough to have little noise. */
-const judgeStrips = (frames: Projections, detector: Detector, free: Uint8Array): Strips => stripsOf(frames, detector, free, reachOf(frames, detector, free), 8, 32);
+const judgeStrips = (frames: Projections, detector: BeamWithoutAngles, free: Uint8Array): Strips => stripsOf(frames, detector, free, reachOf(frames, detector, free), 8, 32);
 
 /**
  * By how much differences of log likelihood are shrunk before they count as chances: real things are not the model's noise, and
  * neighbouring cells are not independent. Chosen so that stated chances come out about right, or low, in draws from noisy scenes.
  */
-const TEMPER = 0.5;
+const TEMPER = 0.35;
 
 /** As many cells as leave a system of at most `most` unknowns. */
 function cellsFor(lost: number, turn: 'whole' | 'half', cells: number, most: number): number {
@@ -144,7 +144,7 @@ function cellsFor(lost: number, turn: 'whole' | 'half', cells: number, most: num
   return Math.max(8, Math.min(cells, 2 * Math.floor(most / missing / 2)));
 }
 
-function checkTurn(count: number, step: number, detector: Detector): 'whole' | 'half' {
+function checkTurn(count: number, step: number, detector: BeamWithoutAngles): 'whole' | 'half' {
   if (!Number.isInteger(count) || count < 8) throw new BadInput(`The turn is said to have ${count} steps: it should be a whole number from 8.`);
   const turns = (count * Math.abs(step)) / (2 * Math.PI);
   if (Math.abs(turns - 1) < 0.002) return 'whole';

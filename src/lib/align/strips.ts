@@ -1,5 +1,5 @@
 import type { Projections } from '../types.ts';
-import type { Detector } from './frames.ts';
+import type { BeamWithoutAngles } from './frames.ts';
 
 /** Frames brought down to a few bands of few cells, about the axis: data[(view · bands + band) · cells + cell]. */
 export interface Strips {
@@ -11,25 +11,34 @@ export interface Strips {
   readonly reach: number;
 }
 
-/** Half the width about the axis, mm on the detector, that takes in every shadow deeper than 3 % of the deepest, in the usable rows. */
-export function reachOf({ views, rows, columns, data }: Projections, { pitch, axisOffset }: Detector, free: Uint8Array): number {
-  const total = new Float64Array(columns);
-  const bandDepth = new Float64Array(columns);
-  const band = Math.max(1, Math.round(rows / 12));
-  for (let view = 0; view < views; view++) {
-    for (let first = 0; first < rows; first += band) {
-      bandDepth.fill(0);
-      let used = 0;
-      for (let row = first; row < Math.min(rows, first + band); row++) {
-        if (!free[row]) continue;
-        used++;
-        for (let j = 0; j < columns; j++) bandDepth[j]! += data[(view * rows + row) * columns + j]!;
-      }
-      if (used > 0) for (let j = 0; j < columns; j++) total[j] = Math.max(total[j]!, bandDepth[j]! / used);
+/**
+ * Half the width about the axis, mm on the detector, that takes in the object: every column where the mean of all views, in one of up to
+ * twelve bands of usable rows, is above 2 % of its greatest and above five deviations of its noise.
+ */
+export function reachOf({ views, rows, columns, data }: Projections, { pitch, axisOffset }: BeamWithoutAngles, free: Uint8Array): number {
+  const bands = Math.min(12, rows);
+  const means = new Float64Array(bands * columns);
+  const counts = new Float64Array(bands);
+  for (let at = 0; at < views * rows; at++) {
+    const row = at % rows;
+    if (!free[row]) continue;
+    const band = Math.floor((row * bands) / rows);
+    counts[band]!++;
+    for (let j = 0; j < columns; j++) means[band * columns + j]! += data[at * columns + j]!;
+  }
+  const deepest = new Float64Array(columns);
+  const noise: number[] = [];
+  for (let band = 0; band < bands; band++) {
+    if (counts[band] === 0) continue;
+    for (let j = 0; j < columns; j++) {
+      deepest[j] = Math.max(deepest[j]!, means[band * columns + j]! / counts[band]!);
+      // A second difference of independent noise has six times its variance, and of a smooth shadow next to nothing.
+      if (j > 1) noise.push(Math.abs(means[band * columns + j]! - 2 * means[band * columns + j - 1]! + means[band * columns + j - 2]!) / Math.sqrt(6) / counts[band]!);
     }
   }
-  const limit = 0.03 * Math.max(...total);
-  const inside = Array.from(total.keys()).filter((j) => total[j]! > limit);
+  const deviation = 1.4826 * noise.sort((a, b) => a - b)[Math.floor(noise.length / 2)]!;
+  const limit = Math.max(0.02 * Math.max(...deepest), 5 * deviation);
+  const inside = Array.from(deepest.keys()).filter((j) => deepest[j]! > limit);
   const place = (j: number) => (j - (columns - 1) / 2) * pitch - axisOffset;
   return 1.02 * Math.max(Math.abs(place(inside[0]! - 0.5)), Math.abs(place(inside.at(-1)! + 0.5)));
 }
@@ -38,7 +47,7 @@ export function reachOf({ views, rows, columns, data }: Projections, { pitch, ax
  * Averages the usable rows into at most `bands` bands and the columns into `cells` cells about the axis, following its tilt.
  * What lies beside the frame counts as 0.
  */
-export function stripsOf(frames: Projections, detector: Detector, free: Uint8Array, reach: number, bands: number, cells: number): Strips {
+export function stripsOf(frames: Projections, detector: BeamWithoutAngles, free: Uint8Array, reach: number, bands: number, cells: number): Strips {
   const { views, rows, columns, data } = frames;
   const usable = Array.from({ length: rows }, (_, row) => row).filter((row) => free[row]);
   const count = Math.min(bands, usable.length);

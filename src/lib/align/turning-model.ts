@@ -1,5 +1,5 @@
 import { invert } from './cholesky.ts';
-import type { Detector } from './frames.ts';
+import type { BeamWithoutAngles } from './frames.ts';
 
 /**
  * What is known, before it is seen, of the views of any object at equal steps round a circle: how the cells of one row go together.
@@ -25,7 +25,7 @@ export interface TurningModel {
  * The harmonic m = 0, what is round about the axis, is left nearly free (100 times the variance): most things have a shell.
  * Source: A. M. Cormack, J. Appl. Phys. 34:2722 (1963), citation from memory; tested against projections of random discs.
  */
-export function turningModel(detector: Detector, circle: number, direction: 1 | -1, reach: number, cells: number): TurningModel {
+export function turningModel(detector: BeamWithoutAngles, circle: number, direction: 1 | -1, reach: number, cells: number): TurningModel {
   const fan = detector.beam !== 'parallel';
   const gammaAt = (s: number) => (fan ? Math.atan2(s, detector.sourceToDetector) : 0);
   const rayAt = (s: number) => (fan ? detector.sourceToAxis * Math.sin(gammaAt(s)) : s);

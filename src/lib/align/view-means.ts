@@ -2,8 +2,8 @@ import { cholesky, solveLower, solveUpper } from './cholesky.ts';
 
 /**
  * Weights, adding up to 1, whose sum over the views is the mean over a whole turn, however unevenly the angles lie: the best linear
- * estimate of the constant term of a smooth periodic function of the angle, whose harmonics n have the variance 1/(1 + (n/3)²) and
- * whose samples have some noise. Equal steps round the whole turn get equal weights.
+ * estimate of the constant term of a smooth periodic function of the angle, whose harmonics n = 1 … 8 have the variance 1/(1 + (n/2)²) and
+ * whose samples have noise of the variance 0.05. Equal steps round the whole turn get equal weights.
  * angles: radians, any order.  Source: the best linear unbiased estimate of a mean, K⁻¹1/(1ᵀK⁻¹1), K the covariance (handbook formula).
  */
 export function turnWeights(angles: readonly number[]): Float64Array {
@@ -22,11 +22,11 @@ export function turnWeights(angles: readonly number[]): Float64Array {
 
 function covarianceAt(apart: number): number {
   let sum = 0;
-  for (let n = 1; n <= harmonics; n++) sum += Math.cos(n * apart) / (1 + (n / 3) ** 2);
+  for (let n = 1; n <= harmonics; n++) sum += Math.cos(n * apart) / (1 + (n / 2) ** 2);
   return sum;
 }
 
-const harmonics = 20;
+const harmonics = 8; // with more, random gaps of a few frames draw the mean about
 
 /** Σ weight · frame: one picture, rows × columns. */
 export function weightedMean(data: ArrayLike<number>, size: number, weights: ArrayLike<number>): Float64Array {
