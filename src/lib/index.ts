@@ -170,4 +170,3 @@ export { fitEllipse, type EllipseFit } from './measure/ellipse-fit.ts';
 // The library against the outside world
 export type { Check, CheckResult, LoadFixture } from './verify/check.ts';
 export { passes, runChecks, type RunOptions } from './verify/run.ts';
-export { findAxis, findAxisSteps, type Axis, type AxisOptions } from './align/find-axis.ts';
