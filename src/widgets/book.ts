@@ -18,7 +18,7 @@ export const chapters: readonly Chapter[] = [
   { number: 4, slug: 'smearing-back', title: 'Smearing back', written: true, plates: ['smear'] },
   { number: 5, slug: 'filtering', title: 'Filtering', written: true, plates: ['fourier-slice', 'window'] },
   { number: 6, slug: 'how-many-views', title: 'How many views?', written: true, plates: ['views'] },
-  { number: 7, slug: 'the-beam-spreads', title: 'The beam spreads', written: false, plates: [] },
+  { number: 7, slug: 'the-beam-spreads', title: 'The beam spreads', written: true, plates: ['penumbra', 'fan', 'discs'] },
   { number: 8, slug: 'when-the-rig-misbehaves', title: 'When the rig misbehaves', written: false, plates: [] },
   { number: 9, slug: 'exposure-and-dose', title: 'Exposure and dose', written: false, plates: [] },
   { number: 10, slug: 'few-views-better-guesses', title: 'Few views, better guesses', written: false, plates: [] },

@@ -104,6 +104,24 @@ export const glossary: readonly Term[] = [
     explains: 'How much larger the shadow is than the object: the distance from source to detector divided by the distance from source to axis.',
   },
   {
+    key: 'focal-spot',
+    name: 'focal spot',
+    explains: 'The patch of a tube\'s target on which the electrons land and from which the X-rays come; in a lamp, whatever glows. Its width blurs every shadow that is larger than life.',
+    symbol: 'a',
+  },
+  {
+    key: 'penumbra',
+    name: 'penumbra',
+    explains: 'The soft rim of a shadow, where an edge hides a part of the [focal spot](#focal-spot) and not all of it. Its width on the detector is also called geometric unsharpness: the width of the spot times the [magnification](#magnification) less one.',
+    symbol: 'U_g',
+  },
+  {
+    key: 'effective-pixel',
+    name: 'effective pixel',
+    explains: 'How finely a scan can see at the object: the [penumbra](#penumbra) and the width of a cell, added as squares and divided by the [magnification](#magnification). Also called effective beam width.',
+    symbol: '\\varepsilon',
+  },
+  {
     key: 'parallel-beam',
     name: 'parallel beam',
     explains: 'A beam whose rays all run the same way. Its shadows are as large as the object.',
@@ -114,9 +132,31 @@ export const glossary: readonly Term[] = [
     explains: 'A beam whose rays spread from one point in the plane of a slice, as from a lamp or an X-ray tube behind a slit. Its shadows are magnified.',
   },
   {
+    key: 'fan-angle',
+    name: 'fan angle',
+    explains: 'The angle of a [fan beam](#fan-beam) at the source, from one edge to the other. A field of radius $r$ at the distance $R$ needs twice the angle whose sine is $r/R$.',
+    symbol: '2\\delta',
+  },
+  {
     key: 'cone-beam',
     name: 'cone beam',
     explains: 'A beam that spreads from one point in all directions, so that each photograph holds a shadow of the whole object and not of one slice.',
+  },
+  {
+    key: 'cone-angle',
+    name: 'cone angle',
+    explains: 'How far the rays of a [cone beam](#cone-beam) leave the plane in which the source goes round. In this book it is half of the cone: the angle from that plane to the highest ray that matters.',
+    symbol: '\\kappa',
+  },
+  {
+    key: 'feldkamp',
+    name: 'Feldkamp\'s method',
+    explains: 'Reconstruction of a volume from a [cone beam](#cone-beam) on a circle: each row of the detector is treated as a tilted [fan](#fan-beam) and smeared back along its true rays. Exact in the plane of the source, an approximation above and below it.',
+  },
+  {
+    key: 'missing-cone',
+    name: 'missing cone',
+    explains: 'The directions of edges that a source on a circle leaves unmeasured at a point off its plane: all those within the [cone angle](#cone-angle) of the axis. Flat faces that lie square to the axis are the first to go.',
   },
   {
     key: 'short-scan',

@@ -17,6 +17,14 @@ export interface Reference {
 
 export const references: readonly Reference[] = [
   {
+    key: 'astm2011',
+    authors: 'ASTM International',
+    year: 2011,
+    title: 'E1441: Standard guide for computed tomography (CT) imaging',
+    where: 'ASTM International, West Conshohocken',
+    note: 'Spot and detector element put together as the effective beam width. The formula is cited from memory; the standard was not opened.',
+  },
+  {
     key: 'bracewell1956',
     authors: 'Bracewell, R. N.',
     year: 1956,
@@ -52,6 +60,15 @@ export const references: readonly Reference[] = [
     note: 'Where the usual rule for the number of views comes from (section 6.2). The rule was checked in later papers that quote it, not in the original.',
   },
   {
+    key: 'feldkamp1984',
+    authors: 'Feldkamp, L. A., Davis, L. C. and Kress, J. W.',
+    year: 1984,
+    title: 'Practical cone-beam algorithm',
+    where: 'Journal of the Optical Society of America A 1, 612–619',
+    doi: '10.1364/JOSAA.1.000612',
+    note: 'The fan\'s method carried over to the cone. The abstract was read; the equations are cited from memory.',
+  },
+  {
     key: 'grodzins1983',
     authors: 'Grodzins, L.',
     year: 1983,
@@ -85,6 +102,14 @@ export const references: readonly Reference[] = [
     where: 'NISTIR 5632, National Institute of Standards and Technology, Gaithersburg; kept on the web by NIST',
     doi: '10.18434/T4D01F',
     note: 'The attenuation table that most people mean when they say "the table".',
+  },
+  {
+    key: 'iso2013',
+    authors: 'International Organization for Standardization',
+    year: 2013,
+    title: 'ISO 17636-1: Non-destructive testing of welds. Radiographic testing. Part 1: X- and gamma-ray techniques with film',
+    where: 'ISO, Geneva',
+    note: 'The least distance from source to object, in two classes. Cited from memory; the standard was not opened.',
   },
   {
     key: 'joseph1980',
@@ -216,6 +241,15 @@ export const references: readonly Reference[] = [
     title: 'The Radon transform: theory and implementation',
     where: 'PhD thesis, Technical University of Denmark',
     note: 'The head in higher contrast (Table B.3, read in a library that cites it; the thesis was not opened).',
+  },
+  {
+    key: 'tuy1983',
+    authors: 'Tuy, H. K.',
+    year: 1983,
+    title: 'An inversion formula for cone-beam reconstruction',
+    where: 'SIAM Journal on Applied Mathematics 43, 546–552',
+    doi: '10.1137/0143035',
+    note: 'Which ways of the source are enough: every plane that meets the object must meet the way. Cited from memory.',
   },
   {
     key: 'wang2004',
