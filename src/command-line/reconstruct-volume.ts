@@ -82,7 +82,7 @@ async function filterOf({ reconstruction }: Scan, scanPath: string): Promise<Fil
 interface Frames { readonly projections: Projections; readonly geometry: ConeBeam; readonly notes: readonly string[]; readonly paths: readonly string[] }
 
 /** The line integrals: out of the photographs, with what was noticed on the way, or out of a file of numbers [view][row from the bottom][column]. */
-async function framesOf(scan: Scan, scanPath: string, signal: AbortSignal): Promise<Frames> {
+export async function framesOf(scan: Scan, scanPath: string, signal: AbortSignal): Promise<Frames> {
   const { frames } = scan;
   if (frames.kind === 'photographs') {
     const { projections, report, geometry, paths } = await loadPhotographs(scan, scanPath, {}, { signal, progress: (fraction) => showProgress('Reading photographs', fraction) });

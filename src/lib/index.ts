@@ -162,8 +162,8 @@ export { workingGeometry } from './photos/working-geometry.ts';
 export { turnSeen, type TurnSeen } from './photos/half-turn.ts';
 
 // Where the axis is, which frames were lost, what a bead tells
-export { findAxis, findAxisSteps, type Axis, type AxisOptions } from './align/find-axis.ts';
-export { placeFrames, placeFramesSteps, type BeamWithoutAngles, type Duplicate, type Placement, type PlaceOptions } from './align/place-frames.ts';
+export { findAxis, findAxisSteps, type Axis } from './align/find-axis.ts';
+export { mostSteps, placeFrames, placeFramesSteps, type BeamWithoutAngles, type Duplicate, type Placement, type PlaceOptions } from './align/place-frames.ts';
 export { followBead, geometryFromBead, type BeadGeometry, type BeadPath } from './align/bead.ts';
 export { fitEllipse, type EllipseFit } from './measure/ellipse-fit.ts';
 

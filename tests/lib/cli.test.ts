@@ -199,7 +199,6 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
     ['the sinogram as result', (path) => ['reconstruct', join(path, 'scan.json'), '--out', join(path, '../', path.split('/').at(-1)!, 'sinogram.npy')], 'is what the result is made from'],
     ['a folder as result', (path) => { mkdirSync(join(path, 'x.npy')); return ['reconstruct', join(path, 'scan.json'), '--out', join(path, 'x.npy')]; }, 'is a folder'],
     ['a file as folder of the result', (path) => ['reconstruct', join(path, 'scan.json'), '--out', join(path, 'sinogram.npy/x.npy')], 'is a file where a folder should be'],
-    ['align', (path) => ['align', join(path, 'scan.json')], 'align is not built yet'],
     ['pictures of two sizes', (path) => { writeFileSync(join(path, 'b.csv'), '1,2\n3,4'); return ['compare', join(path, 'sinogram.npy'), join(path, 'b.csv')]; }, 'has 64 × 60 pixels and'],
     ['a stack to compare', (path) => { writeFileSync(join(path, 'b.npy'), writeNpy([2, 2, 2], [1, 2, 3, 4, 5, 6, 7, 8])); return ['compare', join(path, 'b.npy'), join(path, 'b.npy')]; }, 'has 2 pages'],
   ])('%s', async (_, words, sentence) => {

@@ -64,12 +64,12 @@ export function followBead({ views, rows, columns, data }: Projections, { pitch 
  * passes its middle.
  * track: as followBead gives it, of a whole turn or most of one.   rowOffset: where the source's plane falls on the detector, mm.
  * R from flatness is rough (its error is that of B); give sourceToAxis where it was measured: the magnification then hardly depends on it.
- * Throws BadInput: fewer than 6 places, a track that is no ellipse, a bead in the plane of the source with no sourceToAxis given.
+ * Throws BadInput: fewer than 6 places, a track that is no ellipse, a bead in the plane of the source, or too near it with no sourceToAxis given.
  * Source: derived; the perspective of a circle.
  */
 export function geometryFromBead(track: readonly (readonly [u: number, v: number])[], { radius, sourceToAxis }: BeadPath, rowOffset = 0): BeadGeometry {
   if (!(radius > 0)) throw new BadInput(`The bead's distance from the axis is ${radius} mm: it should be above 0.`);
-  const { centre: [u, v], major, minor, angle, rms } = fitEllipse(track);
+  const { centre: [u, v], major, minor, angle, rms } = ellipseOf(track);
   const tilt = -angle; // the longer axis lies along (cos tilt, −sin tilt)
   // The image of the axis passes the middle of the ellipse, leaning; height is measured along it.
   const height = (v - rowOffset) / Math.cos(tilt);
@@ -81,4 +81,13 @@ export function geometryFromBead(track: readonly (readonly [u: number, v: number
   if (!(distance > radius)) throw new BadInput(`The source would be ${Number(distance.toPrecision(4))} mm from the axis, nearer than the bead (${radius} mm): the radius should be the bead's distance from the axis, in mm.`);
   const sourceToDetector = (major * Math.sqrt(distance ** 2 - radius ** 2)) / radius;
   return { magnification: sourceToDetector / distance, sourceToAxis: distance, sourceToDetector, axisOffset, tilt, rms };
+}
+
+function ellipseOf(track: readonly (readonly [u: number, v: number])[]) {
+  try {
+    return fitEllipse(track);
+  } catch (error) {
+    if (!(error instanceof BadInput) || track.length < 6) throw error;
+    throw new BadInput('The bead’s track is no ellipse but a line: in the plane of the source a circle is seen edge on, so put the bead higher up or lower down.');
+  }
 }

@@ -8,15 +8,20 @@ const noiseLevels = [1, 0.2, 0.04, 0.008, 0.0016];
 
 const usualLevel = 2;
 
+export interface FrameFits {
+  /** How far each frame is from what the others say it should be: root mean square, over what is expected of a frame. About 1 is usual. */
+  readonly surprises: Float64Array;
+  /** By how much of a step each frame lies ahead of its step (behind, below 0), as the others have it. */
+  readonly ahead: Float64Array;
+}
+
 export interface Consistency {
   /** Log likelihood of the frames at these steps, up to what all steps share: higher is better. */
   readonly score: (steps: readonly number[]) => number;
   /** Chooses each band's level of noise anew, as fits best with the frames at these steps. Gives back the levels, for another one to begin with. */
   readonly settleSteps: (steps: readonly number[]) => Steps<readonly number[]>;
-  /**
-   * How far each frame is from what all the others say it should be: root mean square, over what is expected of a frame. About 1 is usual.
-   */
-  readonly surprises: (steps: readonly number[]) => Float64Array;
+  /** How each frame fits with all the others. */
+  readonly fits: (steps: readonly number[]) => FrameFits;
 }
 
 /**
@@ -39,7 +44,7 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
 
   function tableOf({ lags }: Precision, band: number): Table {
     const drawn = new Float64Array(circle * views * cells);
-    const pairs = new Float64Array(views * views * circle);
+    const pairs = new Float64Array(((views * (views + 1)) / 2) * circle);
     for (let lag = 0; lag < circle; lag++) {
       const block = lags[lag]!;
       for (let view = 0; view < views; view++) {
@@ -54,7 +59,7 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
           const at = (other * bands + band) * cells;
           let sum = 0;
           for (let i = 0; i < cells; i++) sum += data[at + i]! * drawn[to + i]!;
-          pairs[(other * views + view) * circle + lag] = sum;
+          pairs[((view * (view + 1)) / 2 + other) * circle + lag] = sum;
         }
       }
     }
@@ -77,9 +82,10 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
 
   function squaresOf(steps: readonly number[], missing: readonly number[], { drawn, pairs }: Table, { lower, size }: Block): number {
     let squares = 0;
-    for (let i = 0; i < views; i++) {
-      squares += pairs[(i * views + i) * circle]!;
-      for (let j = i + 1; j < views; j++) squares += 2 * pairs[(i * views + j) * circle + mod(steps[i]! - steps[j]!)]!;
+    for (let j = 0; j < views; j++) {
+      const row = (j * (j + 1)) / 2;
+      squares += pairs[(row + j) * circle]!;
+      for (let i = 0; i < j; i++) squares += 2 * pairs[(row + i) * circle + mod(steps[i]! - steps[j]!)]!;
     }
     const filled = new Float64Array(size);
     for (const [row, step] of missing.entries()) addDrawn(filled, row * cells, drawn, steps, step);
@@ -126,9 +132,12 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
       for (const key of tables.keys()) if (levels[key % bands] !== Math.floor(key / bands)) tables.delete(key);
       return levels;
     },
-    surprises(steps) {
+    fits(steps) {
       const missing = missingSteps(steps, circle);
       const sums = new Float64Array(views);
+      const along = new Float64Array(views); // of the difference along what a step changes
+      const change = new Float64Array(views); // and of that change itself, both as the inverse covariance weighs them
+      const at = new Map(steps.map((step, view) => [mod(step), view]));
       for (const level of new Set(levels)) {
         const { lags } = precision(level);
         const block = missingBlock(missing, level);
@@ -143,20 +152,33 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
           solveLower(lower, size, filled);
           solveUpper(lower, size, filled);
           const left = new Float64Array(cells);
+          const step = new Float64Array(cells);
           for (let view = 0; view < views; view++) {
             left.fill(0);
+            // Half of what changes from the step before to the step after, frames or what fills their places.
+            for (const [by, sign] of [[1, 0.5], [-1, -0.5]] as const) {
+              const near = mod(steps[view]! + by);
+              const [from, values, times] = at.has(near) ? [(at.get(near)! * bands + band) * cells, data, sign] : [missing.indexOf(near) * cells, filled, -sign];
+              for (let i = 0; i < cells; i++) step[i] = (by === 1 ? 0 : step[i]!) + times * values[from + i]!;
+            }
             addDrawn(left, 0, drawn, steps, steps[view]!);
-            for (const [row, step] of missing.entries()) {
-              const coupling = lags[mod(steps[view]! - step)]!;
+            for (const [row, lost] of missing.entries()) {
+              const coupling = lags[mod(steps[view]! - lost)]!;
               for (let i = 0; i < cells; i++) for (let j = 0; j < cells; j++) left[i]! -= coupling[i * cells + j]! * filled[row * cells + j]!;
             }
-            // left is the inverse covariance `own`, times what the view is more than its prediction.
+            // left is the inverse covariance L Lᵀ times what the view is more than its prediction.
+            for (let i = 0; i < cells; i++) along[view]! += (step[i]! * left[i]!) / squares;
+            for (let i = 0; i < cells; i++) {
+              let sum = 0;
+              for (let k = i; k < cells; k++) sum += own[view]![k * cells + i]! * step[k]!;
+              change[view]! += (sum * sum) / squares;
+            }
             solveLower(own[view]!, cells, left);
             for (let i = 0; i < cells; i++) sums[view]! += left[i]! ** 2 / squares / (bands * cells);
           }
         }
       }
-      return sums.map(Math.sqrt);
+      return { surprises: sums.map(Math.sqrt), ahead: along.map((value, view) => (change[view]! > 0 ? value / change[view]! : 0)) };
     },
   };
 
@@ -193,7 +215,7 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
 interface Table {
   /** Every lag's block of the precision times every frame: (lag, frame, cell). */
   readonly drawn: Float64Array;
-  /** pairs[(i · frames + j) · circle + lag], i ≤ j: frame i times that, frame j lying `lag` steps before it. */
+  /** pairs[(j(j + 1)/2 + i) · circle + lag], i ≤ j: frame i times that of frame j, which lies `lag` steps before it. */
   readonly pairs: Float64Array;
 }
 

@@ -5,9 +5,9 @@ import { ringOf } from '../geometry/ring.ts';
 import { erf } from '../phantom/erf.ts';
 import { turnSeen } from '../photos/half-turn.ts';
 import type { Geometry, Projections, Sinogram } from '../types.ts';
-import { asFrames, freeRows } from './frames.ts';
+import { asFrames, freeRows, pickFrames } from './frames.ts';
 import { mirrorLine, type MirrorLine } from './mirror-line.ts';
-import { sharpestAxisSteps } from './sharpest-axis.ts';
+import { sharpestAxisSteps, type SharpestAxis } from './sharpest-axis.ts';
 import { turnWeights, weightedMean } from './view-means.ts';
 
 export interface Axis {
@@ -29,11 +29,6 @@ export interface Axis {
   readonly rows: number;
 }
 
-export interface AxisOptions {
-  /** Leave the choice to the views (opposite views wherever there are some) or insist. */
-  readonly how?: 'opposite views' | 'sharpness';
-}
-
 /**
  * Finds where the rotation axis falls on the detector, and how it leans. The geometry's own axisOffset and tilt are not used.
  * Opposite views: in a turn each point of the object draws, on a flat detector in any beam, a track that is its own mirror image about
@@ -49,11 +44,11 @@ export interface AxisOptions {
  * an object that leaves the frame at a side.
  * Source: the symmetry is elementary; Σ|f|: Donath, Beckmann & Schreyer, J. Opt. Soc. Am. A 23:1048 (2006), citation from memory.
  */
-export function findAxis(frames: Projections | Sinogram, geometry: Geometry, options: AxisOptions = {}): Axis {
-  return finish(findAxisSteps(frames, geometry, options));
+export function findAxis(frames: Projections | Sinogram, geometry: Geometry): Axis {
+  return finish(findAxisSteps(frames, geometry));
 }
 
-export function* findAxisSteps(frames: Projections | Sinogram, geometry: Geometry, options: AxisOptions = {}): Steps<Axis> {
+export function* findAxisSteps(frames: Projections | Sinogram, geometry: Geometry): Steps<Axis> {
   const whole = asFrames(frames, geometry);
   const { angles } = geometry;
   if (angles.length !== whole.views) throw new BadInput(`There are ${whole.views} frames and ${angles.length} angles: there is one angle for each frame.`);
@@ -61,32 +56,31 @@ export function* findAxisSteps(frames: Projections | Sinogram, geometry: Geometr
   yield 0.05;
   const { gaps } = ringOf(angles, 2 * Math.PI);
   const goesRound = Math.max(...gaps) <= widestGap;
-  const how = options.how ?? (goesRound ? 'opposite views' : 'sharpness');
-  if (how === 'opposite views') {
-    if (!goesRound) throw new BadInput(noOpposites(geometry));
-    refuseHalfTurn(whole, angles);
-    return yield* part(fromOppositesSteps(whole, geometry, free), 0.1, 1);
-  }
-  if (coverage(geometry).kind === 'incomplete' && !goesRound) throw new BadInput(noOpposites(geometry));
-  const { axisOffset, tilt, deviation, contrast } = yield* part(sharpestAxisSteps(whole, geometry, free), 0.1, 1);
-  return describe({ axisOffset, tilt, deviation, how, misfit: contrast, rows: count(free) }, geometry.pitch);
+  if (goesRound) return yield* part(fromOppositesSteps(whole, geometry, free), 0.1, 1);
+  if (coverage(geometry).kind === 'incomplete') throw new BadInput(noOpposites(geometry));
+  return yield* part(fromSharpnessSteps(whole, geometry, free), 0.1, 1);
 }
 
 /** A gap that the mean over a turn can be told across: an eighth of the turn, 45°. */
 const widestGap = Math.PI / 4 + 1e-6;
 
-/** Only frames in the order of their angles can be asked for it. */
-function refuseHalfTurn(frames: Projections, angles: readonly number[]): void {
+/**
+ * Only where it is plain: the frames join at the ends as half a turn's do, and their mean has no mirror line. (A thing that is its own
+ * mirror image joins at the ends too; its axis comes out right all the same.) Only frames in the order of their angles can be asked.
+ */
+function refuseHalfTurn(frames: Projections, angles: readonly number[], { misfit }: MirrorLine): void {
   const sign = Math.sign(angles[1]! - angles[0]!);
   const inOrder = angles.every((angle, i) => i === 0 || sign * (angle - angles[i - 1]!) > 0);
-  if (!inOrder || turnSeen(frames).turn !== 'half') return;
+  if (!inOrder || misfit < 0.05 || turnSeen(frames).turn !== 'half') return;
   throw new BadInput('The frames show half a turn and their angles a whole one: the last frame joins the mirror image of the first, so the step should be half of what is given.');
 }
 
-function* fromOppositesSteps({ views, rows, columns, data }: Projections, geometry: Geometry, free: Uint8Array): Steps<Axis> {
+function* fromOppositesSteps(frames: Projections, geometry: Geometry, free: Uint8Array): Steps<Axis> {
+  const { views, rows, columns, data } = frames;
   const level = (rows - 1) / 2 + (geometry.beam === 'cone' ? geometry.rowOffset / geometry.pitch : 0);
   const lineOf = (weights: ArrayLike<number>, start?: MirrorLine) => mirrorLine({ rows, columns, data: weightedMean(data, rows * columns, weights) }, free, level, start);
   const line = lineOf(turnWeights(geometry.angles));
+  refuseHalfTurn(frames, geometry.angles, line);
   yield 0.4;
 
   // Jackknife: left out in turn, every fifth view.
@@ -108,6 +102,29 @@ function* fromOppositesSteps({ views, rows, columns, data }: Projections, geomet
     tilt: line.lean,
     deviation: { axisOffset: scatter(({ column }) => column) * geometry.pitch, tilt: scatter(({ lean }) => lean) },
     how: 'opposite views', misfit: line.misfit, rows: count(free),
+  }, geometry.pitch);
+}
+
+/**
+ * Rays that are seen twice hide a wrong axis: they blur where a single one would draw double. So of a scan that sees more than it needs
+ * only an arc that just sees every ray is used; both such arcs, from its beginning and from its end, and their mean.
+ */
+function* fromSharpnessSteps(frames: Projections, geometry: Geometry, free: Uint8Array): Steps<Axis> {
+  const { start, span, needed } = coverage(geometry);
+  const along = geometry.angles.map((angle) => (((angle - start) % (2 * Math.PI)) + 2 * Math.PI) % (2 * Math.PI));
+  const enough = 1.03 * needed;
+  const arcs = span > 1.03 * enough ? [along.map((at) => at <= enough), along.map((at) => at >= span - enough)] : [along.map(() => true)];
+  const found: SharpestAxis[] = [];
+  for (const [k, arc] of arcs.entries()) {
+    const kept = geometry.angles.map((_, view) => view).filter((view) => arc[view]);
+    found.push(yield* part(sharpestAxisSteps(pickFrames(frames, kept), { ...geometry, angles: kept.map((view) => geometry.angles[view]!) }, free), k / arcs.length, (k + 1) / arcs.length));
+  }
+  const mean = (of: (axis: SharpestAxis) => number) => found.reduce((sum, axis) => sum + of(axis), 0) / found.length;
+  const apart = (of: (axis: SharpestAxis) => number) => Math.abs(of(found[0]!) - of(found.at(-1)!)) / 2;
+  return describe({
+    axisOffset: mean(({ axisOffset }) => axisOffset), tilt: mean(({ tilt }) => tilt),
+    deviation: { axisOffset: Math.hypot(mean(({ deviation }) => deviation.axisOffset), apart(({ axisOffset }) => axisOffset)), tilt: Math.hypot(mean(({ deviation }) => deviation.tilt), apart(({ tilt }) => tilt)) },
+    how: 'sharpness', misfit: mean(({ contrast }) => contrast), rows: count(free),
   }, geometry.pitch);
 }
 

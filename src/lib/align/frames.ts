@@ -31,6 +31,14 @@ export function asFrames(frames: Projections | Sinogram, detector: BeamWithoutAn
   return whole;
 }
 
+/** Only these frames, in this order; a copy. */
+export function pickFrames({ rows, columns, data }: Projections, kept: readonly number[]): Projections {
+  const size = rows * columns;
+  const chosen = new Float32Array(kept.length * size);
+  kept.forEach((view, i) => chosen.set(data.subarray(view * size, (view + 1) * size), i * size));
+  return { views: kept.length, rows, columns, data: chosen };
+}
+
 /** A frame with less than a tenth of the usual shadow is one that saw nothing. */
 function refuseBlank({ views, rows, columns, data }: Projections): void {
   const size = rows * columns;

@@ -33,12 +33,12 @@ export function duplicateFrames({ views, bands, cells, data }: Strips): Duplicat
 }
 
 /**
- * Frames that were taken while the stage moved: blurred across, so that along the rows they change less, in squares, than the frames
- * at the nearest angles do (less than 0.8 of their middle value), while what the rows hold in all stays; and surprising, that is twice
- * as far from what the others predict as the usual frame.
- * angles: one a frame.   surprises: as Consistency gives them.   free: the rows to look at.
+ * Frames that were taken while the stage moved, or where it stood between two steps. Either the frame lies off its step by more than 0.15
+ * of a step (the mean of a movement lies behind its end), and by five times what frames usually do; or it is blurred across: along the rows
+ * it changes less, in squares, than any of the two frames on either side does (less than 0.85 of the least), and surprises more.
+ * angles: one a frame.   fits: as Consistency gives them.   free: the rows to look at.
  */
-export function movedFrames({ views, rows, columns, data }: Projections, angles: readonly number[], surprises: ArrayLike<number>, free: ArrayLike<number>): number[] {
+export function movedFrames({ views, rows, columns, data }: Projections, angles: readonly number[], { surprises, ahead }: { readonly surprises: ArrayLike<number>; readonly ahead: ArrayLike<number> }, free: ArrayLike<number>): number[] {
   const size = rows * columns;
   const wide = Math.max(1, Math.round(columns / 256)); // over so many columns and three rows, so that noise counts little
   const sums = new Float64Array(columns + 1);
@@ -53,12 +53,14 @@ export function movedFrames({ views, rows, columns, data }: Projections, angles:
     return total;
   });
   const usualSurprise = median(Array.from(surprises));
+  const usualAhead = 1.4826 * median(Array.from(ahead, Math.abs));
   const { directionOf, directions } = ringOf(angles, 2 * Math.PI);
   const at = directions.map((_, direction) => directionOf.indexOf(direction));
   return Array.from({ length: views }, (_, view) => view).filter((view) => {
+    if (Math.abs(ahead[view]!) > Math.max(0.15, 5 * usualAhead)) return true;
     const place = directionOf[view]!;
-    const near = [-3, -2, -1, 1, 2, 3].map((away) => energy[at[(place + away + 2 * at.length) % at.length]!]!);
-    return energy[view]! < 0.8 * median(near) && surprises[view]! > 2 * usualSurprise;
+    const near = [-2, -1, 1, 2].map((away) => energy[at[(place + away + 2 * at.length) % at.length]!]!);
+    return energy[view]! < 0.85 * Math.min(...near) && surprises[view]! > 1.15 * usualSurprise;
   });
 }
 

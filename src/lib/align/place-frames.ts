@@ -1,9 +1,9 @@
 import { finish, part, type Steps } from '../engine/steps.ts';
 import { BadInput } from '../files/bad-input.ts';
 import type { Geometry, Projections, Sinogram } from '../types.ts';
-import { consistencyOf } from './consistency.ts';
+import { consistencyOf, type FrameFits } from './consistency.ts';
 import { findAxisSteps, type Axis } from './find-axis.ts';
-import { asFrames, freeRows, type BeamWithoutAngles } from './frames.ts';
+import { asFrames, freeRows, pickFrames, type BeamWithoutAngles } from './frames.ts';
 import { evenGaps, gapProblem, randomGaps, stepsOf, type GapProblem } from './gaps.ts';
 import { gapsFromMoments } from './moments.ts';
 import { duplicateFrames, movedFrames, type Duplicate } from './odd-frames.ts';
@@ -40,9 +40,11 @@ export interface Placement {
   readonly next?: { readonly steps: readonly number[]; readonly lost: readonly number[]; readonly sure: number };
   /** How far each frame is from what the others predict, over what is expected: about 1 is usual. */
   readonly surprises: readonly number[];
+  /** By how much of a step each frame lies ahead of its step, as the others have it; a stage that keeps its steps leaves a few hundredths. */
+  readonly ahead: readonly number[];
   /** Frames that repeat another; they stand at its step. */
   readonly duplicates: readonly Duplicate[];
-  /** Frames that look as if the stage moved while they were taken. */
+  /** Frames that look as if the stage moved while they were taken, or stood between two steps. */
   readonly moved: readonly number[];
   /** The axis that was used, if it was found on the way. */
   readonly axis?: Axis;
@@ -59,7 +61,7 @@ export interface Placement {
  * frames: line integrals.   detector: a geometry; its angles are not used.
  * A whole turn (steps · step = 2π), or in a parallel beam half a turn, whose views are then mirrored to a whole one.
  * Throws BadInput, one sentence: fewer than 8 frames, more frames than steps, a blank frame, an object that leaves the frame, steps that
- * do not make a turn, fixed frames that contradict each other.
+ * do not make a turn, more than 180 steps a turn, fixed frames that contradict each other.
  * Source: the consistency conditions of Helgason (1965) and Ludwig (1966), citations from memory; the rest is this project's own.
  */
 export function placeFrames(frames: Projections | Sinogram, detector: BeamWithoutAngles, options: PlaceOptions): Placement {
@@ -79,7 +81,7 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
   if (kept.length > count) {
     throw new BadInput(`There are ${kept.length} different frames and only ${count} steps: frames are left out of a turn, never added, so there should be at most ${count}.`);
   }
-  const own = repeated.size > 0 ? pick(all, kept) : all;
+  const own = repeated.size > 0 ? pickFrames(all, kept) : all;
   const problem = gapProblem(own.views, count, count, fixedAmong(kept, duplicates, fixed, count));
   const anglesOf = (gaps: readonly number[]) => stepsOf(gaps).map((k) => k * step);
   yield 0.04;
@@ -101,7 +103,7 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
     const judge = consistencyOf(turn === 'half' ? mirrored(strips) : strips, turningModel(seen, turn === 'half' ? 2 * count : count, direction, reach, cells), levels);
     const both = (steps: readonly number[]) => (turn === 'half' ? [...steps, ...steps.map((k) => k + count)] : steps);
     const share = turn === 'half' ? 0.5 : 1; // a mirrored view says nothing new
-    return { strips, score: (steps: readonly number[]) => share * judge.score(both(steps)), settleSteps: (steps: readonly number[]) => judge.settleSteps(both(steps)), surprises: (steps: readonly number[]) => judge.surprises(both(steps)).slice(0, own.views) };
+    return { strips, score: (steps: readonly number[]) => share * judge.score(both(steps)), settleSteps: (steps: readonly number[]) => judge.settleSteps(both(steps)), fits: (steps: readonly number[]) => judge.fits(both(steps)) };
   };
 
   const coarse = judgeOf(6, coarseCells);
@@ -115,18 +117,18 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
   }
   if (findIt === 'find') axis = yield* part(findAxisSteps(own, geometryAt(found[0]!.gaps)), 0.65, 0.7);
 
+  const fine = judgeOf(own.rows > 1 ? 8 : 1, cellsFor(lost, turn, own.rows > 1 ? 40 : 64, 320));
+  yield 0.72;
+  yield* part(fine.settleSteps(stepsOf(found[0]!.gaps)), 0.72, 0.78);
   let judged: Candidate[] = found.slice(0, 1);
   if (lost > 0) {
-    const fine = judgeOf(own.rows > 1 ? 8 : 1, cellsFor(lost, turn, own.rows > 1 ? 40 : 64, 320));
-    yield 0.72;
-    yield* part(fine.settleSteps(stepsOf(found[0]!.gaps)), 0.72, 0.78);
     const near = { far: 2, together: 1, patience: 3 };
     judged = yield* part(searchGaps(fine.score, problem, found.slice(0, 8).map(({ gaps }) => gaps), near), 0.78, 0.88);
     yield* part(fine.settleSteps(stepsOf(judged[0]!.gaps)), 0.88, 0.9);
     judged = yield* part(searchGaps(fine.score, problem, judged.slice(0, 8).map(({ gaps }) => gaps), near), 0.9, 0.96);
   }
-  yield* part(coarse.settleSteps(stepsOf(judged[0]!.gaps)), 0.96, 0.98);
-  return describe({ all, free, kept, duplicates, fixed, count, step, problem, judged, surprises: coarse.surprises(stepsOf(judged[0]!.gaps)), axis });
+  if (findIt === 'find' && judged[0]!.gaps.join() !== found[0]!.gaps.join()) axis = yield* part(findAxisSteps(own, geometryAt(judged[0]!.gaps)), 0.96, 0.98);
+  return describe({ all, free, kept, duplicates, fixed, count, step, problem, judged, fits: fine.fits(stepsOf(judged[0]!.gaps)), axis });
 }
 
 /** The bands whose moments make the first guess: few enough to have little noise. */
@@ -144,20 +146,19 @@ function cellsFor(lost: number, turn: 'whole' | 'half', cells: number, most: num
   return Math.max(8, Math.min(cells, 2 * Math.floor(most / missing / 2)));
 }
 
+/** Steps round the circle beyond which the tables would take too much memory: 2° apart. */
+export const mostSteps = 180;
+
 function checkTurn(count: number, step: number, detector: BeamWithoutAngles): 'whole' | 'half' {
   if (!Number.isInteger(count) || count < 8) throw new BadInput(`The turn is said to have ${count} steps: it should be a whole number from 8.`);
-  const turns = (count * Math.abs(step)) / (2 * Math.PI);
-  if (Math.abs(turns - 1) < 0.002) return 'whole';
-  if (Math.abs(turns - 0.5) < 0.001 && detector.beam === 'parallel') return 'half';
   const degrees = (radians: number) => Number(((radians * 180) / Math.PI).toFixed(3));
+  const turns = (count * Math.abs(step)) / (2 * Math.PI);
+  const kind = Math.abs(turns - 1) < 0.002 ? 'whole' : Math.abs(turns - 0.5) < 0.001 && detector.beam === 'parallel' ? 'half' : undefined;
+  if (kind && count > mostSteps / (kind === 'half' ? 2 : 1)) {
+    throw new BadInput(`The turn is said to have ${count} steps: lost frames are looked for in at most ${mostSteps} steps a turn${kind === 'half' ? `, ${mostSteps / 2} in half a one` : ''}.`);
+  }
+  if (kind) return kind;
   throw new BadInput(`${count} steps of ${degrees(step)}° make ${degrees(count * step)}°: lost frames are found in a whole turn${detector.beam === 'parallel' ? ', or in half a one' : ''}.`);
-}
-
-function pick({ rows, columns, data }: Projections, kept: readonly number[]): Projections {
-  const size = rows * columns;
-  const chosen = new Float32Array(kept.length * size);
-  kept.forEach((view, i) => chosen.set(data.subarray(view * size, (view + 1) * size), i * size));
-  return { views: kept.length, rows, columns, data: chosen };
 }
 
 /** The fixed frames in terms of those that are kept; a fixed duplicate fixes what it repeats. */
@@ -204,11 +205,11 @@ interface Outcome {
   readonly step: number;
   readonly problem: GapProblem;
   readonly judged: readonly Candidate[];
-  readonly surprises: ArrayLike<number>;
+  readonly fits: FrameFits;
   readonly axis: Axis | undefined;
 }
 
-function describe({ all, free, kept, duplicates, fixed, count, step, judged, surprises, axis }: Outcome): Placement {
+function describe({ all, free, kept, duplicates, fixed, count, step, judged, fits, axis }: Outcome): Placement {
   const best = stepsOf(judged[0]!.gaps);
   const chances = judged.map(({ score }) => Math.exp(TEMPER * (score - judged[0]!.score)));
   const total = chances.reduce((sum, chance) => sum + chance, 0);
@@ -241,9 +242,10 @@ function describe({ all, free, kept, duplicates, fixed, count, step, judged, sur
     sure: 1 / total,
     sureOfFrame: spread(sureOfKept),
     ...(nextSteps ? { next: { steps: spread(nextSteps), lost: lostOf(nextSteps), sure: chances[1]! / total } } : {}),
-    surprises: spread(surprises),
+    surprises: spread(fits.surprises),
+    ahead: spread(fits.ahead),
     duplicates,
-    moved: movedFrames(all, everyStep.map((k) => k * step), spread(surprises), free),
+    moved: movedFrames(all, everyStep.map((k) => k * step), { surprises: spread(fits.surprises), ahead: spread(fits.ahead) }, free),
     ...(axis ? { axis } : {}),
   };
 }

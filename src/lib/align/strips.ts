@@ -40,6 +40,7 @@ export function reachOf({ views, rows, columns, data }: Projections, { pitch, ax
   const limit = Math.max(0.02 * Math.max(...deepest), 5 * deviation);
   const inside = Array.from(deepest.keys()).filter((j) => deepest[j]! > limit);
   const place = (j: number) => (j - (columns - 1) / 2) * pitch - axisOffset;
+  if (inside.length === 0) return Math.max(Math.abs(place(-0.5)), Math.abs(place(columns - 0.5))); // drowned in noise: all of the frame
   return 1.02 * Math.max(Math.abs(place(inside[0]! - 0.5)), Math.abs(place(inside.at(-1)! + 0.5)));
 }
 

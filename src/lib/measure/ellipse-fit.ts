@@ -21,9 +21,10 @@ export interface EllipseFit {
 export function fitEllipse(points: readonly (readonly [x: number, y: number])[]): EllipseFit {
   if (points.length < 6) throw new BadInput(`An ellipse needs at least 6 points and there ${points.length === 1 ? 'is 1' : `are ${points.length}`}.`);
   const mean = (of: (point: readonly [number, number]) => number) => points.reduce((sum, point) => sum + of(point), 0) / points.length;
-  // Each direction in its own unit, so that a flat ellipse is as round as any: ellipses stay ellipses.
+  // Each direction in its own unit, so that a flat ellipse is as round as any (ellipses stay ellipses); but not so far that noise becomes round.
   const [x0, y0] = [mean(([x]) => x), mean(([, y]) => y)];
-  const [sx, sy] = [Math.sqrt(mean(([x]) => (x - x0) ** 2)), Math.sqrt(mean(([, y]) => (y - y0) ** 2))];
+  const spreads = [Math.sqrt(mean(([x]) => (x - x0) ** 2)), Math.sqrt(mean(([, y]) => (y - y0) ** 2))];
+  const [sx, sy] = spreads.map((spread) => Math.max(spread, 0.02 * Math.max(...spreads))) as [number, number];
   if (!(sx > 0 && sy > 0)) throw new BadInput('The points lie on one line and make no ellipse.');
   const quadratic: number[][] = [];
   const linear: number[][] = [];
