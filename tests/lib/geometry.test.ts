@@ -209,7 +209,7 @@ describe('viewWeights', () => {
   });
 
   test('a cone is weighted as its fan', () => {
-    const cone: ConeBeam = { ...fanBeam({ views: 12, detectors: 5, pitch: 1, sourceToAxis: 9, sourceToDetector: 10 }), beam: 'cone', rows: 4, tilt: 0 };
+    const cone: ConeBeam = { ...fanBeam({ views: 12, detectors: 5, pitch: 1, sourceToAxis: 9, sourceToDetector: 10 }), beam: 'cone', rows: 4, rowOffset: 0, tilt: 0 };
     expect(sum(viewWeights(cone))).toBeCloseTo(2 * Math.PI, 12);
   });
 });
