@@ -70,6 +70,34 @@ export const glossary: readonly Term[] = [
     symbol: 'I_0',
   },
 
+  // From a photograph to line integrals
+  {
+    key: 'raw',
+    name: 'raw file',
+    explains: 'A camera\'s picture as its cells counted it, in proportion to the light, before colours are mixed and a curve is applied.',
+  },
+  {
+    key: 'dark-frame',
+    name: 'dark frame',
+    explains: 'A photograph with the beam off and all else the same: what the camera reports without light. It is subtracted from every other photograph.',
+    symbol: 'I_d',
+  },
+  {
+    key: 'vignetting',
+    name: 'vignetting',
+    explains: 'The fall of brightness towards the corners of a photograph, because the lens gathers less light from there. Dividing by the [flat picture](#flat) takes it out.',
+  },
+  {
+    key: 'veiling-glare',
+    name: 'veiling glare',
+    explains: 'Light of the bright parts that is scattered in the lens or the box and laid over the whole picture as a haze. It makes thick parts look thin.',
+  },
+  {
+    key: 'hot-pixel',
+    name: 'hot pixel',
+    explains: 'A cell of the camera that reports light where there is none. It is bright in the [dark frame](#dark-frame) too, always in the same place.',
+  },
+
   // How a scan is laid out
   {
     key: 'slice',
@@ -267,6 +295,16 @@ export const glossary: readonly Term[] = [
     key: 'streak',
     name: 'streak',
     explains: 'A straight line in a picture that is not in the object: what is left of one ray when too few others cross it to cancel it.',
+  },
+  {
+    key: 'cupping',
+    name: 'cupping',
+    explains: 'An even thing whose picture is lower in the middle than near its rim, like a cup seen in profile. [Beam hardening](#beam-hardening), [scatter](#scatter) and glare all do it.',
+  },
+  {
+    key: 'ring',
+    name: 'ring',
+    explains: 'A circle about the axis in a slice that is not in the object: what a cell of the detector becomes that shows a little too much or too little in every [view](#view).',
   },
   {
     key: 'filtered-backprojection',

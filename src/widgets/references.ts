@@ -25,6 +25,14 @@ export const references: readonly Reference[] = [
     note: 'Spot and detector element put together as the effective beam width. The formula is cited from memory; the standard was not opened.',
   },
   {
+    key: 'barrett2004',
+    authors: 'Barrett, J. F. and Keat, N.',
+    year: 2004,
+    title: 'Artifacts in CT: recognition and avoidance',
+    where: 'RadioGraphics 24, 1679–1691',
+    note: 'A gallery of faults from hospital scanners, with causes and cures. Cited from memory.',
+  },
+  {
     key: 'bracewell1956',
     authors: 'Bracewell, R. N.',
     year: 1956,
@@ -69,6 +77,14 @@ export const references: readonly Reference[] = [
     note: 'The fan\'s method carried over to the cone. The abstract was read; the equations are cited from memory.',
   },
   {
+    key: 'donath2006',
+    authors: 'Donath, T., Beckmann, F. and Schreyer, A.',
+    year: 2006,
+    title: 'Automated determination of the center of rotation in tomography data',
+    where: 'Journal of the Optical Society of America A 23, 1048–1057',
+    note: 'Finding the axis from the slice itself. Cited from memory.',
+  },
+  {
     key: 'grodzins1983',
     authors: 'Grodzins, L.',
     year: 1983,
@@ -84,6 +100,14 @@ export const references: readonly Reference[] = [
     where: 'Zenodo; licence CC BY 4.0',
     doi: '10.5281/zenodo.7418878',
     note: 'Measured scans of acrylic discs with reconstructions and segmentations; this book checks itself against two of them.',
+  },
+  {
+    key: 'herman1979',
+    authors: 'Herman, G. T.',
+    year: 1979,
+    title: 'Correction for beam hardening in computed tomography',
+    where: 'Physics in Medicine and Biology 24, 81–106',
+    note: 'The polynomial that straightens line integrals of one material. Cited from memory.',
   },
   {
     key: 'hounsfield1973',
@@ -110,6 +134,14 @@ export const references: readonly Reference[] = [
     title: 'ISO 17636-1: Non-destructive testing of welds. Radiographic testing. Part 1: X- and gamma-ray techniques with film',
     where: 'ISO, Geneva',
     note: 'The least distance from source to object, in two classes. Cited from memory; the standard was not opened.',
+  },
+  {
+    key: 'iec1999',
+    authors: 'International Electrotechnical Commission',
+    year: 1999,
+    title: 'IEC 61966-2-1: Multimedia systems and equipment. Colour measurement and management. Part 2-1: Default RGB colour space, sRGB',
+    where: 'IEC, Geneva',
+    note: 'The curve along which nearly all photographs are stored. Its constants were read in public copies; the standard was not opened.',
   },
   {
     key: 'joseph1980',
@@ -173,6 +205,14 @@ export const references: readonly Reference[] = [
     note: 'One of the two outside programs that this book\'s projections and pictures are compared with.',
   },
   {
+    key: 'ogawa1984',
+    authors: 'Ogawa, K., Nakajima, M. and Yuta, S.',
+    year: 1984,
+    title: 'A reconstruction algorithm from truncated projections',
+    where: 'IEEE Transactions on Medical Imaging 3, 34–40',
+    note: 'Shadows that were cut off, continued by a guess before filtering. Cited from memory.',
+  },
+  {
     key: 'otsu1979',
     authors: 'Otsu, N.',
     year: 1979,
@@ -224,6 +264,14 @@ export const references: readonly Reference[] = [
     where: 'PeerJ 2, e453',
     doi: '10.7717/peerj.453',
     note: 'One of the two outside programs that this book\'s projections and pictures are compared with (version 0.19.3).',
+  },
+  {
+    key: 'seibert1985',
+    authors: 'Seibert, J. A., Nalcioglu, O. and Roeck, W.',
+    year: 1985,
+    title: 'Removal of image intensifier veiling glare by mathematical deconvolution techniques',
+    where: 'Medical Physics 12, 281–288',
+    note: 'Glare measured and taken off again. Cited from memory.',
   },
   {
     key: 'shepp1974',
