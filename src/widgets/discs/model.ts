@@ -33,7 +33,7 @@ export const discs = definePlate<DiscsState, DiscsResult>({
   initial: { angle: 8, gap: 2, level: 0, beside: 'truth', off: 0 },
   controls: {
     angle: { kind: 'range', label: 'Half of the cone’s angle', min: 1, max: 20, step: 0.5, unit: '°' },
-    gap: { kind: 'range', label: `Gap between discs, of ${stack.period} mm`, min: 1, max: 3, step: 0.5, unit: 'mm' },
+    gap: { kind: 'range', label: `Gap, of ${stack.period} mm from disc to disc`, min: 1, max: 3, step: 0.5, unit: 'mm' },
     level: { kind: 'range', label: 'Plane of the source, above the middle', min: -16, max: 16, step: 1, unit: 'mm' },
     off: { kind: 'range', label: 'Line of the graph, from the axis', min: -15, max: 15, step: 1, unit: 'mm' },
     beside: { kind: 'choice', label: 'Beside it', options: [{ value: 'truth', label: 'the stack' }, { value: 'difference', label: 'the difference from it' }] },

@@ -13,7 +13,6 @@ export default plate(fan, ({ state, result, specimen, set }) => {
   const marks = (
     <>
       <path class="film-quiet" d={`M${-radius} ${point.y}H${radius}`} />
-      {state.beside === 'parallel' && <path class="film-second" d={outline} />}
       <Dot x={point.x} y={point.y} />
     </>
   );
@@ -21,7 +20,10 @@ export default plate(fan, ({ state, result, specimen, set }) => {
   return (
     <>
       <Film image={right} window={[0, white]} title={`Read as a fan: rmse ${short(rightError)}/mm`} onDrag={mark}>{marks}</Film>
-      <Film image={beside} window={[0, white]} title={`${name[0].toUpperCase()}${name.slice(1)}${state.beside === 'object' ? '' : `: rmse ${short(besideError)}/mm`}`} onDrag={mark}>{marks}</Film>
+      <Film image={beside} window={[0, white]} title={`${name[0].toUpperCase()}${name.slice(1)}${state.beside === 'object' ? '' : `: rmse ${short(besideError)}/mm`}`} onDrag={mark}>
+        {state.beside === 'parallel' && <path class="film-second" d={outline} />}
+        {marks}
+      </Film>
       <Scan state={state} result={result} radius={radius} />
       <div>
         <Chart title="Along the dashed line" height={190} x={{ label: 'x', unit: 'mm', domain: [-radius, radius] }} y={{ label: '1/mm', domain: [-0.25 * white, 1.25 * white] }}

@@ -41,7 +41,9 @@ function Drawing({ state, result, move }: { state: PenumbraState; result: Penumb
   const spot = (state.spot / 2) * wider * scale;
   const soft = (unsharp / 2) * wider * scale;
   const cell = state.pitch * wider * scale;
-  const ticks = Array.from({ length: 2 * Math.floor((edgeTall / 2 - 4) / cell) + 1 }, (_, k) => `M${screen} ${((k - Math.floor((edgeTall / 2 - 4) / cell)) * cell).toFixed(2)}h4`).join('');
+  const end = edgeTall / 2 - 2;
+  const ticks = Math.floor(end / cell);
+  const marks = Array.from({ length: 2 * ticks + 1 }, (_, k) => `M${screen} ${((k - ticks) * cell).toFixed(2)}h4`).join('');
   const drag = (event: PointerEvent) => {
     const box = event.currentTarget as Element;
     if (event.type === 'pointerdown' && event.button === 0) box.setPointerCapture(event.pointerId);
@@ -53,27 +55,32 @@ function Drawing({ state, result, move }: { state: PenumbraState; result: Penumb
   const words = `Seen from the side: the source, the plate ${state.toObject} mm from it, and the screen ${state.toScreen} mm from it. The plate is ${plateLength} mm long and its shadow ${mm(plateLength * magnification)}.`;
   const edgeWords = `The rays through the upper edge of the plate, drawn ${wider} times wider: from both ends of a spot of ${state.spot} mm they cross at the edge and are ${mm(unsharp)} apart on the screen.`;
   return (
-    <div class="plate-wide penumbra-drawing" onPointerDown={drag} onPointerMove={drag}>
-      <p class="penumbra-line"><span style={at(0)}>source</span><span class="penumbra-centred penumbra-moved" style={at(object)}>object</span></p>
-      <svg viewBox={`0 ${-tall / 2} 360 ${tall}`} role="img" aria-label={words}>
-        <path class="penumbra-shade" d={`M${object} ${-half}L${screen} ${-shadow}V${shadow}L${object} ${half}Z`} />
-        <path class="penumbra-ray" d={`M${source} 0L${screen} ${-shadow}M${source} 0L${screen} ${shadow}`} />
-        <path class="penumbra-axis" d={`M${source} 0H${screen}`} />
-        <path class="penumbra-screen" d={`M${screen} ${-tall / 2 + 2}V${tall / 2 - 2}`} />
-        <path class="penumbra-plate" d={`M${object} ${-half}V${half}`} />
-        <circle class="penumbra-source" cx={source} cy="0" r="2.5" />
-      </svg>
-      <p class="penumbra-line"><span class="penumbra-end" style={at(screen)}>screen, {state.toScreen} mm</span></p>
-      <svg viewBox={`0 ${-edgeTall / 2} 360 ${edgeTall}`} role="img" aria-label={edgeWords}>
-        <path class="penumbra-shade" d={`M${object} 0L${screen} ${soft}V${edgeTall / 2}H${object}Z`} />
-        <path class="penumbra-soft" d={`M${object} 0L${screen} ${-soft}V${soft}Z`} />
-        <path class="penumbra-ray" d={`M${source} ${-spot}L${object} 0L${screen} ${soft}M${source} ${spot}L${object} 0L${screen} ${-soft}`} />
-        <path class="penumbra-screen" d={`M${screen} ${-edgeTall / 2 + 2}V${edgeTall / 2 - 2}`} />
-        <path class="penumbra-cells" d={ticks} />
-        <path class="penumbra-plate" d={`M${object} 0V${edgeTall / 2 - 2}`} />
-        <path class="penumbra-spot" d={`M${source} ${-spot - 0.5}V${spot + 0.5}`} />
-      </svg>
-      <p>Above: to scale; the shadow of a plate {plateLength} mm long. Below: the rays through its upper edge, widened {wider} times; between the ticks on the screen lie the cells.</p>
+    <div class="plate-wide penumbra-drawing">
+      <div onPointerDown={drag} onPointerMove={drag}>
+        <p>To scale: a plate {plateLength} mm long, and its shadow</p>
+        <p class="penumbra-line"><span class="penumbra-centred" style={at(source + 8)}>source</span><span class="penumbra-centred penumbra-moved" style={at(object)}>object</span></p>
+        <svg viewBox={`0 ${-tall / 2} 360 ${tall}`} role="img" aria-label={words}>
+          <path class="penumbra-shade" d={`M${object} ${-half}L${screen} ${-shadow}V${shadow}L${object} ${half}Z`} />
+          <path class="penumbra-ray" d={`M${source} 0L${screen} ${-shadow}M${source} 0L${screen} ${shadow}`} />
+          <path class="penumbra-axis" d={`M${source} 0H${screen}`} />
+          <path class="penumbra-screen" d={`M${screen} ${-tall / 2 + 2}V${tall / 2 - 2}`} />
+          <path class="penumbra-plate" d={`M${object} ${-half}V${half}`} />
+          <circle class="penumbra-source" cx={source} cy="0" r="2.5" />
+        </svg>
+        <p class="penumbra-line"><span class="penumbra-end" style={at(screen)}>screen</span></p>
+      </div>
+      <div onPointerDown={drag} onPointerMove={drag}>
+        <p>The rays through its upper edge, {wider} times wider; between the ticks lie the cells</p>
+        <svg viewBox={`0 ${-edgeTall / 2} 360 ${edgeTall}`} role="img" aria-label={edgeWords}>
+          <path class="penumbra-shade" d={`M${object} 0L${screen} ${soft}V${end}H${object}Z`} />
+          <path class="penumbra-soft" d={`M${object} 0L${screen} ${-soft}V${soft}Z`} />
+          <path class="penumbra-ray" d={`M${source} ${-spot}L${object} 0L${screen} ${soft}M${source} ${spot}L${object} 0L${screen} ${-soft}`} />
+          <path class="penumbra-screen" d={`M${screen} ${-end}V${end}`} />
+          <path class="penumbra-cells" d={marks} />
+          <path class="penumbra-plate" d={`M${object} 0V${end}`} />
+          <path class="penumbra-spot" d={`M${source} ${-spot - 0.5}V${spot + 0.5}`} />
+        </svg>
+      </div>
     </div>
   );
 }
