@@ -5,7 +5,7 @@ import { plate } from '../frame/plate.tsx';
 import { faultsPlate } from './model.ts';
 
 export default plate(faultsPlate, ({ state, result, specimen, set }) => {
-  const { object, sinogram, greatest, ends, faulty, cured, repeated, errors, profile, radius, white } = result;
+  const { object, sinogram, greatest, ends, faulty, cured, repeated, errors, changes, profile, radius, white } = result;
   const height = (state.row / 100) * radius;
   const level = <path d={`M${-radius} ${height}H${radius}`} />;
   const moveLine = ({ y }: { y: number }) => set({ row: (100 * y) / radius });
@@ -22,9 +22,12 @@ export default plate(faultsPlate, ({ state, result, specimen, set }) => {
           series={[{ name: 'object', x: profile.x, y: profile.object, kind: 'steps', look: 'quiet' }, { name: 'with the fault', x: profile.x, y: profile.faulty, look: 'second' }, { name: repeated ? 'repeated' : 'cured', x: profile.x, y: profile.cured, look: 'accent' }]} />
       </div>
       <table class="plate-table plate-wide">
-        <caption>Root mean square error within the field, 1/mm</caption>
-        <thead><tr><th scope="col">with the fault</th><th scope="col">{repeated ? 'repeated without it' : 'cured'}</th><th scope="col">had it never been there</th></tr></thead>
-        <tbody><tr><td>{short(errors.faulty)}</td><td>{short(errors.cured)}</td><td>{short(errors.clean)}</td></tr></tbody>
+        <caption>Root mean square distances within the field, 1/mm</caption>
+        <thead><tr><th scope="col">from</th><th scope="col">with the fault</th><th scope="col">{repeated ? 'repeated without it' : 'cured'}</th><th scope="col">had it never been there</th></tr></thead>
+        <tbody>
+          <tr><th scope="row">the object</th><td>{short(errors.faulty)}</td><td>{short(errors.cured)}</td><td>{short(errors.clean)}</td></tr>
+          <tr><th scope="row">the slice of a faultless scan, filtered alike</th><td>{short(changes.faulty)}</td><td>{short(changes.cured)}</td><td>0</td></tr>
+        </tbody>
       </table>
     </>
   );

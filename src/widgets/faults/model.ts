@@ -22,6 +22,8 @@ export interface FaultsResult {
   readonly found: string;
   /** Root mean square errors in the field, 1/mm: with the fault, after the cure, and of a scan without the fault. */
   readonly errors: { readonly faulty: number; readonly cured: number; readonly clean: number };
+  /** Root mean square distances from the slice of a scan without the fault, filtered alike, 1/mm: what the fault alone does. */
+  readonly changes: { readonly faulty: number; readonly cured: number };
   readonly profile: { readonly x: Float64Array; readonly object: Float64Array; readonly faulty: Float64Array; readonly cured: Float64Array };
   readonly radius: number;
   readonly white: number;
@@ -37,7 +39,7 @@ const range = (fault: FaultName, label: string, max: number, step: number, unit:
 export const faultsPlate = definePlate<FaultsState, FaultsResult>({
   id: 'faults',
   title: 'A bench of faults',
-  initial: { fault: 'axis', drift: 20, truncated: 30, glare: 10, noise: 2, lost: 3, moved: 4, wobble: 1.5, column: 5, axis: 2, tilt: 2, curve: 100, hardening: 30, height: 50, turn: 360, views: 45, row: 20 },
+  initial: { fault: 'axis', drift: 40, truncated: 30, glare: 10, noise: 2, lost: 3, moved: 4, wobble: 1.5, column: 12, axis: 2, tilt: 2, curve: 100, hardening: 40, height: 50, turn: 360, views: 45, row: 20 },
   controls: {
     fault: { kind: 'choice', label: 'Fault', as: 'list', options: faultNames.map((value) => ({ value, label: faults[value].label })) },
     drift: range('drift', 'Light lost by the end of the scan', 60, 1, '%'),
@@ -57,7 +59,7 @@ export const faultsPlate = definePlate<FaultsState, FaultsResult>({
     views: { kind: 'range', label: 'Views', min: 24, max: 90, step: 1 },
     row: { kind: 'range', label: 'Profile, above the middle', min: -95, max: 95, step: 1, unit: '% of the radius' },
   },
-  specimens: ['capsule', 'head', 'bead', 'own'],
+  specimens: ['head', 'capsule', 'bead', 'own'],
 
   *compute(state, subject): Steps<FaultsResult> {
     const { fault } = state;
@@ -65,7 +67,7 @@ export const faultsPlate = definePlate<FaultsState, FaultsResult>({
     const settings = [subject.key, state.views, state.turn, fault, state[fault], fault === 'tilt' ? state.height : ''].join(' ');
     const made = remember('faults-trial', settings, () => {
       const { faulty, cured, found } = faults[fault].run(state[fault], subject, beam, clean, state.height);
-      return { sinogram: faulty.sinogram, beam: faulty.beam, faulty: sliceOf(faulty, object), cured: cured === 'repeat' ? picture : sliceOf(cured, object), repeated: cured === 'repeat', found };
+      return { sinogram: faulty.sinogram, beam: faulty.beam, faulty: sliceOf(faulty, object), cured: cured === 'repeat' ? picture : sliceOf(cured, object), repeated: cured === 'repeat', found, alike: cured !== 'repeat' && cured.window ? sliceOf({ sinogram: clean, beam, window: cured.window }, object) : picture };
     }, 3);
     yield 0.8;
     const seen = Math.min(subject.radius, Math.abs(detectorPosition({ ...made.beam, axisOffset: 0 }, 0)));
@@ -85,16 +87,17 @@ export const faultsPlate = definePlate<FaultsState, FaultsResult>({
       repeated: made.repeated,
       found: made.found,
       errors: { faulty: rmse(made.faulty, object, mask), cured: rmse(made.cured, object, mask), clean: rmse(picture, object, mask) },
+      changes: { faulty: rmse(made.faulty, picture, mask), cured: rmse(made.cured, made.alike, mask) },
       profile: { x: Float64Array.from({ length: size }, (_, column) => pixelPosition(object, column, 0)[0]), object: along(object), faulty: along(made.faulty), cured: along(made.cured) },
       radius: subject.radius,
       white: subject.white,
     };
   },
 
-  describe({ fault }, { errors, found, repeated }) {
+  describe({ fault }, { changes, found, repeated }) {
     const { label, tell } = faults[fault];
     return `${label[0].toUpperCase()}${label.slice(1)}. How to tell: ${tell}. ${found} ` +
-      `The root mean square error is ${short(errors.faulty)}/mm with the fault, ${short(errors.cured)}/mm ${repeated ? 'in the repeated scan' : 'after the cure'}${repeated ? '' : `, and ${short(errors.clean)}/mm without the fault`}.`;
+      `The fault alone changes the slice by ${short(changes.faulty)}/mm, root mean square${repeated ? '' : `; after the cure ${short(changes.cured)}/mm is left`}.`;
   },
 
   listings: [
