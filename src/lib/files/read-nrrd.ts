@@ -119,7 +119,7 @@ function readHeader(bytes: Uint8Array): { fields: Record<string, string>; dataAt
     if (pair) {
       const name = pair[1].trim().toLowerCase();
       if (pair[2] !== '=' || !(name in fields)) fields[name] = pair[3].trim();
-    } else if (!first && !line.startsWith('#') && !/^[^:]+:$/.test(line)) {
+    } else if (end >= 0 && !first && !line.startsWith('#') && !/^[^:]+:$/.test(line)) {
       throw new BadInput(`This NRRD file has a damaged header: "${line.slice(0, 60)}" should be a field and its value, with a colon between.`);
     }
     first = false;
