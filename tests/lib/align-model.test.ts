@@ -98,7 +98,8 @@ describe('the model of the views', () => {
     const beam = fanBeam({ angles: kept.map((k) => (k * Math.PI) / 12), detectors: 60, pitch: 1, sourceToAxis: 100, sourceToDetector: 150 });
     const { views, detectors, data } = projectPhantom([disc(2, 1, 14, 0.02), disc(-5, 3, 4, 0.05), disc(6, -4, 3, 0.06)], beam);
     const strips = stripsOf({ views, rows: 1, columns: detectors, data }, beam, Uint8Array.of(1), 28, 1, 20);
-    const { score, fits } = consistencyOf(strips, turningModel(beam, 24, 1, 28, 20));
+    const { score, fitsSteps } = consistencyOf(strips, turningModel(beam, 24, 1, 28, 20));
+    const fits = (steps: readonly number[]) => finish(fitsSteps(steps));
     const right = score(kept);
     expect(score(kept.map((k) => k + 7))).toBeCloseTo(right, 6);
     for (const gaps of movedGaps(kept.map((k, i) => (kept[i + 1] ?? kept[0]! + 24) - k - 1), gapProblem(21, 24, 24, []))) {

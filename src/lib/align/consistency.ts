@@ -21,7 +21,7 @@ export interface Consistency {
   /** Chooses each band's level of noise anew, as fits best with the frames at these steps. Gives back the levels, for another one to begin with. */
   readonly settleSteps: (steps: readonly number[]) => Steps<readonly number[]>;
   /** How each frame fits with all the others. */
-  readonly fits: (steps: readonly number[]) => FrameFits;
+  readonly fitsSteps: (steps: readonly number[]) => Steps<FrameFits>;
 }
 
 /**
@@ -132,17 +132,19 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
       for (const key of tables.keys()) if (levels[key % bands] !== Math.floor(key / bands)) tables.delete(key);
       return levels;
     },
-    fits(steps) {
+    *fitsSteps(steps) {
       const missing = missingSteps(steps, circle);
       const sums = new Float64Array(views);
       const along = new Float64Array(views); // of the difference along what a step changes
       const change = new Float64Array(views); // and of that change itself, both as the inverse covariance weighs them
       const at = new Map(steps.map((step, view) => [mod(step), view]));
+      let done = 0;
       for (const level of new Set(levels)) {
         const { lags } = precision(level);
         const block = missingBlock(missing, level);
         const { lower, size } = block;
         const own = opennessOf(steps, missing, lags, block);
+        yield done / bands;
         for (let band = 0; band < bands; band++) {
           if (levels[band] !== level) continue;
           const { drawn } = table(level, band);
@@ -176,6 +178,7 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
             solveLower(own[view]!, cells, left);
             for (let i = 0; i < cells; i++) sums[view]! += left[i]! ** 2 / squares / (bands * cells);
           }
+          yield ++done / bands;
         }
       }
       return { surprises: sums.map(Math.sqrt), ahead: along.map((value, view) => (change[view]! > 0 ? value / change[view]! : 0)) };

@@ -34,7 +34,8 @@ export function duplicateFrames({ views, bands, cells, data }: Strips): Duplicat
 
 /**
  * Frames that were taken while the stage moved, or where it stood between two steps. Either the frame lies off its step by more than 0.15
- * of a step (the mean of a movement lies behind its end), and by five times what frames usually do; or it is blurred across: along the rows
+ * of a step (0.35 beside a lost frame, where it is less well known; the mean of a movement lies behind its end), and by five times what
+ * frames usually do; or it is blurred across: along the rows
  * it changes less, in squares, than any of the two frames on either side does (less than 0.85 of the least), and surprises more.
  * angles: one a frame.   fits: as Consistency gives them.   free: the rows to look at.
  */
@@ -54,11 +55,13 @@ export function movedFrames({ views, rows, columns, data }: Projections, angles:
   });
   const usualSurprise = median(Array.from(surprises));
   const usualAhead = 1.4826 * median(Array.from(ahead, Math.abs));
-  const { directionOf, directions } = ringOf(angles, 2 * Math.PI);
+  const { directionOf, directions, gaps } = ringOf(angles, 2 * Math.PI);
+  const least = Math.min(...gaps);
   const at = directions.map((_, direction) => directionOf.indexOf(direction));
   return Array.from({ length: views }, (_, view) => view).filter((view) => {
-    if (Math.abs(ahead[view]!) > Math.max(0.15, 5 * usualAhead)) return true;
     const place = directionOf[view]!;
+    const besideGap = Math.max(gaps.at(place - 1)!, gaps[place]!) > 1.5 * least;
+    if (Math.abs(ahead[view]!) > Math.max(besideGap ? 0.35 : 0.15, 5 * usualAhead)) return true;
     const near = [-2, -1, 1, 2].map((away) => energy[at[(place + away + 2 * at.length) % at.length]!]!);
     return energy[view]! < 0.85 * Math.min(...near) && surprises[view]! > 1.15 * usualSurprise;
   });

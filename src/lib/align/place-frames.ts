@@ -103,17 +103,19 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
     const judge = consistencyOf(turn === 'half' ? mirrored(strips) : strips, turningModel(seen, turn === 'half' ? 2 * count : count, direction, reach, cells), levels);
     const both = (steps: readonly number[]) => (turn === 'half' ? [...steps, ...steps.map((k) => k + count)] : steps);
     const share = turn === 'half' ? 0.5 : 1; // a mirrored view says nothing new
-    return { strips, score: (steps: readonly number[]) => share * judge.score(both(steps)), settleSteps: (steps: readonly number[]) => judge.settleSteps(both(steps)), fits: (steps: readonly number[]) => judge.fits(both(steps)) };
+    return { strips, score: (steps: readonly number[]) => share * judge.score(both(steps)), settleSteps: (steps: readonly number[]) => judge.settleSteps(both(steps)), fitsSteps: (steps: readonly number[]) => judge.fitsSteps(both(steps)) };
   };
 
   const coarse = judgeOf(6, coarseCells);
   yield 0.15;
   const random = numbersFrom(1);
+  // Of many lost frames there are many pairs: those are then moved less far together.
+  const wide = { far: Infinity, together: Math.max(3, Math.round(50 / Math.max(5, lost))) };
   const starts = [gapsFromMoments(judgeStrips(own, withAxis(axis), free), detector.beam === 'parallel', problem, even), even, evenGaps(problem, 0), randomGaps(problem, random)];
-  let found = yield* part(searchGaps(coarse.score, problem, starts, { far: Infinity, together: 10, patience: 6 }), 0.15, 0.45);
+  let found = yield* part(searchGaps(coarse.score, problem, starts, { ...wide, patience: 6 }), 0.15, 0.45);
   if (lost > 0) {
     yield* part(coarse.settleSteps(stepsOf(found[0]!.gaps)), 0.45, 0.5);
-    found = yield* part(searchGaps(coarse.score, problem, found.slice(0, 3).map(({ gaps }) => gaps), { far: Infinity, together: 10, patience: 4 }), 0.5, 0.65);
+    found = yield* part(searchGaps(coarse.score, problem, found.slice(0, 3).map(({ gaps }) => gaps), { ...wide, patience: 4 }), 0.5, 0.65);
   }
   if (findIt === 'find') axis = yield* part(findAxisSteps(own, geometryAt(found[0]!.gaps)), 0.65, 0.7);
 
@@ -128,7 +130,8 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
     judged = yield* part(searchGaps(fine.score, problem, judged.slice(0, 8).map(({ gaps }) => gaps), near), 0.9, 0.96);
   }
   if (findIt === 'find' && judged[0]!.gaps.join() !== found[0]!.gaps.join()) axis = yield* part(findAxisSteps(own, geometryAt(judged[0]!.gaps)), 0.96, 0.98);
-  return describe({ all, free, kept, duplicates, fixed, count, step, problem, judged, fits: fine.fits(stepsOf(judged[0]!.gaps)), axis });
+  const fits = yield* part(fine.fitsSteps(stepsOf(judged[0]!.gaps)), 0.98, 1);
+  return describe({ all, free, kept, duplicates, fixed, count, step, problem, judged, fits, axis });
 }
 
 /** The bands whose moments make the first guess: few enough to have little noise. */
