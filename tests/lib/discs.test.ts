@@ -52,7 +52,7 @@ describe('the plate discs', () => {
 
   it('says how far the rule reaches and what becomes of the gaps', () => {
     const words = discs.describe(discs.initial, show(), {} as Specimen);
-    expect(words).toContain('The source is 121 mm from the axis; from there half of the stack stands 8° high.');
+    expect(words).toContain('For half a cone of 8° the source stands 121 mm from the axis.');
     expect(words).toContain('within 8.6 mm of the plane of the source: 4 of 8 do.');
     expect(words).toMatch(/comes out 99 % as deep as it is, the farthest −8 %/);
   });

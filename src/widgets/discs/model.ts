@@ -68,7 +68,7 @@ export const discs = definePlate<DiscsState, DiscsResult>({
     const [near, far] = [(a: number, b: number) => a < b, (a: number, b: number) => a > b].map((better) => gaps.reduce((best, each) => (better(away(each), away(best)) ? each : best)));
     const clear = gaps.filter((each) => away(each) < open).length;
     const depths = Math.abs(off) >= stack.radius ? '' : ` On the line drawn, the gap nearest to the plane of the source comes out ${percent(near.depth)} as deep as it is, the farthest ${percent(far.depth)}.`;
-    return `The source is ${sourceToAxis.toFixed(0)} mm from the axis; from there half of the stack stands ${angle}° high. Gaps of ${gap} mm are crossed from side to side by some ray where they lie within ${open.toFixed(1)} mm of the plane of the source: ${clear} of ${gaps.length} do.${depths} The root mean square error of the cut is ${error.toPrecision(3)}/mm.`;
+    return `For half a cone of ${angle}° the source stands ${sourceToAxis.toFixed(0)} mm from the axis. Gaps of ${gap} mm are crossed from side to side by some ray where they lie within ${open.toFixed(1)} mm of the plane of the source: ${clear} of ${gaps.length} do.${depths} The root mean square error of the cut is ${error.toPrecision(3)}/mm.`;
   },
 
   listings: [

@@ -11,7 +11,7 @@ export default plate(penumbra, ({ state, result, set }) => {
     <>
       <Drawing state={state} result={result} move={(toObject) => set({ toObject })} />
       <Film image={pattern} window={[0, 1]} unit="" aspect={1.5} extent={bounds} axes={['across the object, mm', 'along the bars, mm']} title="Bars on the screen, drawn back to the object’s size"
-        labels={periods.map((period, row) => ({ x: -extent * 0.66, y: periods.length - row - 0.5, text: `${period} mm: ${contrasts[row] < 0.005 ? 'none' : `${(100 * contrasts[row]).toFixed(0)} %`}` }))} />
+        labels={periods.map((period, row) => ({ x: -extent * 0.66, y: periods.length - row - 0.5, text: `${period} mm: ${percent(contrasts[row])}` }))} />
       <div>
         <Readings {...result} />
         <Chart title="The light behind an edge" height={170} x={{ label: 'place at the object', unit: 'mm', domain: [-besideEdge, besideEdge] }} y={{ label: 'share of the light', domain: [0, 1] }}
@@ -24,6 +24,8 @@ export default plate(penumbra, ({ state, result, set }) => {
     </>
   );
 });
+
+const percent = (share: number) => `${(100 * share).toFixed(0).replace('-', '−').replace('−0', '0')} %`;
 
 /** Widths of the drawing, in its own units: 800 mm along the beam, a margin at both ends. */
 const margin = 15;
