@@ -70,17 +70,23 @@ export function mostOffset(grid: VolumeGrid, free: Facing): number {
   return normal.reduce((sum, n, axis) => sum + Math.abs(n) * (reach(grid)[axis] - grid.voxelSize / 2), 0);
 }
 
-/** The point of the volume on the free plane at an offset that is nearest to `from`, or nearly: found by going to and fro between the two. */
+/**
+ * The point of the volume on the free plane at an offset that is nearest to `from`; where the plane misses the volume, the nearest to the plane.
+ * It is `from` moved along the normal and held in the volume; how far is found by halving, because the offset grows with it all the way.
+ */
 export function onFreePlane(grid: VolumeGrid, free: Facing, offset: number, from: Point3): Point3 {
   const { normal } = directions(free);
   const middle = middleOf(grid);
-  let point = from;
-  for (let i = 0; i < 60; i++) {
-    const off = offset - dot(moved(point, middle, -1), normal);
-    point = held(grid, moved(point, normal, off));
-    if (Math.abs(offset - dot(moved(point, middle, -1), normal)) < 1e-6 * grid.voxelSize) break;
+  const after = (way: number) => held(grid, moved(from, normal, way));
+  const offsetAfter = (way: number) => dot(moved(after(way), middle, -1), normal);
+  const all = 2 * reach(grid).reduce((sum, half) => sum + half, 0) + Math.hypot(...moved(from, middle, -1));
+  let [short, far] = [-2 * all, 2 * all];
+  for (let i = 0; i < 80; i++) {
+    const way = (short + far) / 2;
+    if (offsetAfter(way) < offset) short = way;
+    else far = way;
   }
-  return point;
+  return after(far);
 }
 
 /** All four planes go through the cross-hair. The free one is reckoned from the foot of the volume's middle on it. */
