@@ -1,9 +1,10 @@
 import { expect, test } from 'vitest';
 import { values as shadows } from '../../src/widgets/values/shadows.ts';
 import { values as smearing } from '../../src/widgets/values/smearing-back.ts';
+import { values as spreading } from '../../src/widgets/values/the-beam-spreads.ts';
 import { values as turning } from '../../src/widgets/values/turning.ts';
 
-/** Numbers that chapters 1, 3 and 4 print, against figures that were not worked out with this library. */
+/** Numbers that chapters 1, 3, 4 and 7 print, against figures that were not worked out with this library. */
 
 /** Names the sentence that would be wrong. */
 function printed(what: string, { value }: { value: number }, expected: number, tolerance: number): void {
@@ -53,4 +54,22 @@ test('chapter 4 prints what smearing back gives by hand', () => {
   printed('5 mm from the bead', smearing.around0, (0.2 * Math.PI * 0.25) / 5, 1e-4);
   printed('slope around the bead', smearing.power, -1, 0.005);
   printed('bore of the tube', smearing.hole, 2 * Math.PI * 0.02 * 12, 5e-4);
+});
+
+// By hand: S/R, a(M − 1), the legs of a triangle. The best magnification and the least distances: worked out by numpy (formulas of ASTM E1441
+// and ISO 17636-1, from memory). Parker's weights and the ball in the cone: numpy, the ball twenty times smaller.
+test('chapter 7 prints what the rig, the fan and the cone give elsewhere', () => {
+  printed('magnification', spreading.magnification, 600 / 400, 1e-12);
+  printed('penumbra on the screen, mm', spreading.unsharp, 0.5, 1e-12);
+  printed('effective pixel, mm', spreading.effective, Math.sqrt(0.2 ** 2 + 0.5 ** 2) / 1.5, 1e-9);
+  printed('best magnification', spreading.best, 1.04, 1e-9);
+  printed('effective pixel there, mm', spreading.bestEffective, 0.196116, 1e-6);
+  printed('least distance, class A, mm', spreading.filmA, 135, 1e-3);
+  printed('least distance, class B, mm', spreading.filmB, 270, 1e-3);
+  printed('Parker’s weight, first time', spreading.parkerFirst, 0.146446609, 1e-9);
+  printed('Parker’s weight, second time', spreading.parkerSecond, 0.853553391, 1e-9);
+  printed('middle of the ball, %', spreading.ballMiddle, 99.989, 0.3);
+  printed('off the middle of the ball, %', spreading.ballThere, 99.46, 0.3);
+  printed('short scan for 60 mm at 200 mm, degrees (exercise)', spreading.ask.wideTurn, 214.915206, 1e-6);
+  printed('screen for 60 mm at 200 mm, 500 mm away (exercise)', spreading.ask.wideScreen, (2 * 157.2427 * 500) / 500, 2e-4);
 });
