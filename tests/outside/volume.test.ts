@@ -10,34 +10,13 @@ import { NRRDLoader } from 'three/examples/jsm/loaders/NRRDLoader.js';
 import { STLLoader } from 'three/examples/jsm/loaders/STLLoader.js';
 import { afterAll, describe, expect, test } from 'vitest';
 import {
-  castRays, chord, ball as ballOf, cut, fitCircle, meshArea, meshVolume, planeThrough, readNrrd, readTable, regionStatistics, surface, valueInVolume, voxelPosition,
-  voxelizeSolids, watertight, writeNpy, writeNrrd, writeNrrdGzip, writeStl, writeTiffStack, type Camera, type Mesh, type Point3, type Region, type Volume,
+  castRays, chord, ball as ballOf, cut, planeThrough, readNrrd, readTable, surface, voxelPosition, voxelizeSolids, writeNpy, writeNrrd, writeNrrdGzip, writeStl,
+  writeTiffStack, type Camera, type Mesh, type Point3, type Volume,
 } from '../../src/lib/index.ts';
+import { surfaceOf, wholeNumbers, type VolumeFigures } from '../../src/lib/verify/volumes.ts';
 import { fixture } from '../lib/support/fixtures.ts';
 
-interface SurfaceFigures {
-  name: string; size: [number, number, number]; threshold: number; border: number | null; vertices: number; triangles: number; euler: number;
-  area: number; volume: number; mean_vertex: number[]; least: number[]; greatest: number[];
-}
-interface Figures {
-  by: string; voxel: number; middle: Point3; surfaces: SurfaceFigures[];
-  between: { size: [number, number, number]; points: Point3[]; values: number[] };
-  regions: { kind: string; count: number; mean: number; deviation: number; least: number; greatest: number }[];
-  circles: { points: [number, number][]; centre: [number, number]; radius: number; rms: number }[];
-}
-const figures = fixture<Figures>('volumes');
-
-type Field = (x: number, y: number, z: number) => number;
-const tube = (a: number, b: number, c: number) => Math.min(3.4 - Math.sqrt((a - 0.2) ** 2 + (b + 0.3) ** 2), 11.3 - Math.abs(c - 0.1));
-const bore = (a: number, b: number) => Math.sqrt((a - 0.1) ** 2 + (b - 0.2) ** 2) - 1.7;
-
-/** The fields of make_volumes.py: x, y, z in voxels from the middle of the volume. */
-const fields: Record<string, Field> = {
-  ball: (x, y, z) => 9.3 - Math.sqrt((x - 0.2) ** 2 + (y + 0.3) ** 2 + (z - 0.1) ** 2),
-  torus: (x, y, z) => 3.2 - Math.sqrt((Math.sqrt((x - 0.2) ** 2 + (y + 0.3) ** 2) - 9.1) ** 2 + (z - 0.1) ** 2),
-  frame: (x, y, z) => Math.min(tube(x, y, z) > tube(y, z, x) ? Math.max(tube(x, y, z), tube(z, x, y)) : Math.max(tube(y, z, x), tube(z, x, y)), bore(x, y), bore(y, z), bore(z, x)),
-  waves: (x, y, z) => Math.cos(x / 3.1 + 0.7) * Math.cos(y / 2.7) + Math.cos(z / 2.3 - 0.4) * 0.7 + Math.cos((x + y + z) / 4.1) * 0.5,
-};
+const figures = fixture<VolumeFigures>('volumes');
 
 function volumeOf([width, height, depth]: readonly [number, number, number], value: (column: number, row: number, slice: number) => number): Volume {
   const data = new Float32Array(width * height * depth);
@@ -45,76 +24,29 @@ function volumeOf([width, height, depth]: readonly [number, number, number], val
   return { width, height, depth, voxelSize: figures.voxel, centre: figures.middle, data };
 }
 
-/** Whole numbers of no pattern, as in make_volumes.py. */
-const whole = (column: number, row: number, slice: number) => (column * 7919 + row * 104729 + slice * 1299709 + column * row * slice * 31) % 1009;
-
 function bounds({ positions }: Mesh): { mean: number[]; least: number[]; greatest: number[] } {
   const axis = (k: number) => Array.from(positions).filter((_, i) => i % 3 === k);
   const of = (find: (values: number[]) => number) => [0, 1, 2].map((k) => find(axis(k)));
   return { mean: of((v) => v.reduce((a, b) => a + b, 0) / v.length), least: of((v) => Math.min(...v)), greatest: of((v) => Math.max(...v)) };
 }
 
-describe(`surfaces as scikit-image finds them (${figures.by})`, () => {
-  test.each(figures.surfaces)('$name: the same vertices, area, volume and holes', ({ name, size, threshold, border, ...expected }) => {
-    const [width, height, depth] = size;
-    const rim = (i: number, count: number) => i === 0 || i === count - 1;
-    const volume = volumeOf(size, (c, r, s) => (border !== null && (rim(c, width) || rim(r, height) || rim(s, depth))
-      ? border : fields[name](c - (width - 1) / 2, (height - 1) / 2 - r, s - (depth - 1) / 2)));
-    const mesh = surface(volume, threshold);
-    const tight = watertight(mesh);
-    expect(tight.watertight, `${name}: ${tight.faulty} edges are not shared by two triangles`).toBe(true);
-    expect(tight.euler, 'holes through the surface: 2 less for each, 2 more for each piece').toBe(expected.euler);
-    expect(mesh.positions.length / 3, 'vertices').toBe(expected.vertices);
-    const { mean, least, greatest } = bounds(mesh);
-    // Theirs are kept as float32 in voxels, ours as float32 in mm, and ours keep 1/512 of a voxel away from a voxel's middle.
-    for (let k = 0; k < 3; k++) {
-      expect(mean[k], `middle of all vertices along axis ${k}, mm`).toBeCloseTo(expected.mean_vertex[k], 4);
-      expect(least[k], `least along axis ${k}, mm`).toBeCloseTo(expected.least[k], 2.5);
-      expect(greatest[k], `greatest along axis ${k}, mm`).toBeCloseTo(expected.greatest[k], 2.5);
-    }
-    // The vertices are the same, but a polygon of four or more may be cut into triangles along other lines: on average that moves the
-    // surface by less than 1/200 of a voxel.
-    expect(meshArea(mesh) / expected.area, 'area, as a share of theirs').toBeCloseTo(1, 3);
-    expect(Math.abs(meshVolume(mesh) - expected.volume) / expected.area / figures.voxel, 'distance from their surface, on average over it, voxels').toBeLessThan(0.005);
-  });
+// Their numbers, areas and volumes, and the regions and circles, are among the checks (P1 to P8) that verify.test.ts runs.
+test.each(figures.surfaces)(`the surface of $name lies where scikit-image has it (${figures.by})`, (expected) => {
+  const mesh = surfaceOf(figures, expected);
+  const { mean, least, greatest } = bounds(mesh);
+  // Theirs are kept as float32 in voxels, ours as float32 in mm, and ours keep 1/512 of a voxel away from a voxel's middle.
+  for (let k = 0; k < 3; k++) {
+    expect(mean[k], `middle of all vertices along axis ${k}, mm`).toBeCloseTo(expected.mean_vertex[k], 4);
+    expect(least[k], `least along axis ${k}, mm`).toBeCloseTo(expected.least[k], 2.5);
+    expect(greatest[k], `greatest along axis ${k}, mm`).toBeCloseTo(expected.greatest[k], 2.5);
+  }
 });
 
-describe(`values between voxels and in regions (${figures.by})`, () => {
-  const volume = volumeOf(figures.between.size, whole);
-
-  test('points between voxels, as SciPy interpolates them', () => {
-    figures.between.points.forEach((point, i) => expect(valueInVolume(volume, point), `at (${point.join(', ')}) mm`).toBeCloseTo(figures.between.values[i], 8));
-  });
-
-  test('an oblique cut shows them too', () => {
-    const [a, b] = figures.between.points;
-    const normal: Point3 = [a[1] - b[1] + 0.1, b[0] - a[0], 0.35 * (a[0] - b[0]) + 0.2];
-    const plane = planeThrough(a, normal);
-    const { data } = cut(volume, plane, { grid: { width: 1, height: 1, pixelSize: 0.5 } });
-    expect(data[0]).toBeCloseTo(figures.between.values[0], 3);
-  });
-
-  const regions: Record<string, Region> = {
-    ball: { centre: [3.1, -1.8, 1.3], radius: 1.7 },
-    box: { from: [1.6, -3.4, 2.1], to: [4.2, -0.9, -0.4] },
-    disc: { centre: [3.1, -1.8, 1.3], radius: 1.7, normal: [0, 0, 1] },
-  };
-  test.each(figures.regions)('mean and deviation in a $kind, as NumPy has them', ({ kind, count, mean, deviation, least, greatest }) => {
-    const found = regionStatistics(volume, regions[kind]);
-    expect({ count: found.count, least: found.least, greatest: found.greatest }).toEqual({ count, least, greatest });
-    expect(found.mean).toBeCloseTo(mean, 8);
-    expect(found.deviation).toBeCloseTo(deviation, 8);
-    expect(found.standardError).toBeCloseTo(deviation / Math.sqrt(count), 8);
-  });
-
-  test('circles fitted to noisy points, all round and on an arc of 69°, as SciPy fits them', () => {
-    for (const { points, centre, radius, rms } of figures.circles) {
-      const found = fitCircle(points);
-      [centre[0], centre[1], 0].forEach((value, k) => expect(found.centre[k], `centre along axis ${k}, mm`).toBeCloseTo(value, 7));
-      expect(found.radius).toBeCloseTo(radius, 7);
-      expect(found.rms).toBeCloseTo(rms, 9);
-    }
-  });
+test('an oblique cut shows what SciPy finds between voxels', () => {
+  const [a, b] = figures.between.points;
+  const normal: Point3 = [a[1] - b[1] + 0.1, b[0] - a[0], 0.35 * (a[0] - b[0]) + 0.2];
+  const { data } = cut(wholeNumbers(figures), planeThrough(a, normal), { grid: { width: 1, height: 1, pixelSize: 0.5 } });
+  expect(data[0]).toBeCloseTo(figures.between.values[0], 3);
 });
 
 test('rays through a ball of 0.02/mm lose what the exact chord says', () => {

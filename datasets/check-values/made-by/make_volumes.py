@@ -1,6 +1,7 @@
 #!/usr/bin/python3
 """What general-purpose libraries make of volumes that are given by a formula: surfaces by scikit-image, points between voxels and fitted
-circles by SciPy, regions by NumPy. Writes volumes.json. The formulas are repeated in tests/outside/volume.test.ts.
+circles by SciPy, regions by NumPy. Writes volumes.json. The formulas are repeated in
+src/lib/verify/volumes.ts.
 
 Arrays are [z][row][column]; x runs along columns, y against rows (row 0 at the top), z along slices; voxels of 0.5 mm, the middle of
 the volume at (3, -2, 1) mm.

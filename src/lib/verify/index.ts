@@ -11,6 +11,7 @@ import { phantomChecks } from './phantom.ts';
 import { projectionChecks } from './projections.ts';
 import { reconstructionChecks } from './reconstruction.ts';
 import { samplingChecks } from './sampling.ts';
+import { volumeChecks } from './volumes.ts';
 
 /** Every comparison with the outside world, in the order of the check values' letters. */
 export const checks: readonly Check[] = [
@@ -25,5 +26,6 @@ export const checks: readonly Check[] = [
   ...magnificationChecks, // I
   ...metricChecks, // N
   ...fileChecks, // O
+  ...volumeChecks, // P
   ...reconstructionChecks, // the head phantom, reconstructed
 ];
