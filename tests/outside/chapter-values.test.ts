@@ -71,5 +71,5 @@ test('chapter 7 prints what the rig, the fan and the cone give elsewhere', () =>
   printed('middle of the ball, %', spreading.ballMiddle, 99.989, 0.3);
   printed('off the middle of the ball, %', spreading.ballThere, 99.46, 0.3);
   printed('short scan for 60 mm at 200 mm, degrees (exercise)', spreading.ask.wideTurn, 214.915206, 1e-6);
-  printed('screen for 60 mm at 200 mm, 500 mm away (exercise)', spreading.ask.wideScreen, (2 * 157.2427 * 500) / 500, 2e-4);
+  printed('screen for 60 mm at 200 mm, 500 mm away (exercise)', spreading.ask.wideScreen, 2 * 157.2427, 2e-4);
 });
