@@ -66,7 +66,7 @@ describe('plate cupping', () => {
   });
 
   it('says whether it is a cup or a dome, and what it should be', () => {
-    expect(words()).toMatch(/not undone or badly\. The disc should have 0\.050\/mm.*It is a dome: the middle lies 2\.5 % above the rim\.$/);
+    expect(words()).toMatch(/^The camera’s curve is not undone\. The disc should have 0\.050\/mm.*It is a dome: the middle lies 2\.5 % above the rim\.$/);
     expect(words({ fault: 'haze' })).toMatch(/It is a cup: the middle lies 7\.5 % below the rim\.$/);
     expect(words({ fault: 'haze', mended: true })).toContain('It is level');
     expect(words({ fault: 'column' })).toContain('runs a ring');

@@ -33,7 +33,7 @@ export const open = 0.8;
 const bad = 92;
 
 const names: Readonly<Record<Fault, string>> = {
-  curve: 'the camera’s curve, not undone or badly', haze: 'light added everywhere', energies: 'a beam of many energies', logarithm: 'no logarithm', column: 'one column reads too much',
+  curve: 'the camera’s curve', logarithm: 'no logarithm', haze: 'light added everywhere', energies: 'a beam of many energies', column: 'one column reads too much',
 };
 const cures: Readonly<Record<Fault, string>> = {
   curve: 'The curve of sRGB is undone.', haze: 'The added light is subtracted from both.', energies: 'The line integrals are straightened for water.', logarithm: 'The logarithm is taken.', column: 'What the column shows in all views alike is taken off.',
@@ -81,7 +81,7 @@ export const cupping = definePlate<CuppingState, CuppingResult>({
   describe(state, { mu, middle, rim }) {
     const bend = middle / rim - 1;
     const shape = Math.abs(bend) < 0.01 ? 'It is level from middle to rim, within 1 %' : bend < 0 ? `It is a cup: the middle lies ${percent(-bend)} below the rim` : `It is a dome: the middle lies ${percent(bend)} above the rim`;
-    const what = state.fault === 'curve' && state.power > 1 ? `stored values raised to the power of ${state.power}` : names[state.fault];
+    const what = state.fault !== 'curve' ? names[state.fault] : state.power === 1 ? 'the camera’s curve is not undone' : `in place of undoing the curve, stored values are raised to the power of ${state.power}`;
     const ring = state.fault === 'column' && !state.mended ? ' Around the axis, which is not the middle of the disc, runs a ring.' : '';
     return `${state.mended ? cures[state.fault] : `${what.replace(/^./, (letter) => letter.toUpperCase())}.`} The disc should have ${mu.toFixed(3)}/mm; its middle comes out at ${middle.toFixed(4)}/mm, its rim at ${rim.toFixed(4)}/mm. ${shape}.${ring}`;
   },

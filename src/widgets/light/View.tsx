@@ -3,6 +3,7 @@ import { Film, type FilmPoint } from '../film/Film.tsx';
 import { plate } from '../frame/plate.tsx';
 import { light, shown } from './model.ts';
 import { rig } from './rig.ts';
+import './light.css';
 
 const { width, height, pitch } = rig;
 const [right, top] = [(width * pitch) / 2, (height * pitch) / 2];

@@ -33,6 +33,8 @@ const { width, height } = rig;
 const frame = { width, height, pixelSize: rig.pitch };
 export const shown = [-0.3, 2.4] as const;
 const bins = 54;
+/** So that 0, where most pixels are, is the middle of a bin. */
+const counted = [-0.325, 2.375] as const;
 
 /** A step of the chain: its setting, what it is called, and what leaving it out means. */
 const steps: Readonly<Record<keyof StepsTaken, readonly [label: string, without: string]>> = {
@@ -126,11 +128,11 @@ function measure(data: Float32Array, truth: Float32Array) {
     }
     return is / should;
   };
-  const counted = (values: Float32Array) => histogram({ data: values }, bins, shown).counts.map((count) => Math.log10(1 + count));
-  const { edges } = histogram({ data: truth }, bins, shown);
+  const often = (values: Float32Array) => histogram({ data: values }, bins, counted).counts.map((count) => Math.log10(1 + count));
+  const { edges } = histogram({ data: truth }, bins, counted);
   const [picture, exactly] = [{ width, height, data }, { width, height, data: truth }];
   return {
     error: rmse(picture, exactly), errorOpen: rmse(picture, exactly, open), thin: share(0.1, 0.5), thick: share(1.2, Infinity),
-    values: { p: Float64Array.from({ length: bins }, (_, k) => (edges[k] + edges[k + 1]) / 2), picture: counted(data), exact: counted(truth) },
+    values: { p: Float64Array.from({ length: bins }, (_, k) => (edges[k] + edges[k + 1]) / 2), picture: often(data), exact: often(truth) },
   };
 }
