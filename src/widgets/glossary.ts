@@ -358,4 +358,47 @@ export const glossary: readonly Term[] = [
     name: 'noise',
     explains: 'The part of a measurement that would come out different next time. Counting photons is noisy by nature: among $N$ of them the scatter is about $\\sqrt N$.',
   },
+
+  // From slices to a solid
+  {
+    key: 'voxel',
+    name: 'voxel',
+    explains: 'One cube of a volume, as a [pixel](#pixel) is one square of a picture. It holds the mean [attenuation](#attenuation) of what is in it.',
+  },
+  {
+    key: 'trilinear-interpolation',
+    name: 'trilinear interpolation',
+    explains: 'The value at a point between eight [voxels](#voxel): straight lines along x, then along y between the results, then along z. At the middle of a voxel it is that voxel\'s own value.',
+  },
+  {
+    key: 'opacity',
+    name: 'opacity',
+    explains: 'In a picture cast through a volume: what each millimetre hides of what is behind it, in 1/mm. It does for invented light what [attenuation](#attenuation) does for X-rays.',
+    symbol: '\\omega',
+  },
+  {
+    key: 'transfer-function',
+    name: 'transfer function',
+    explains: 'The rule that gives each value of a volume its [opacity](#opacity) and its brightness in a picture.',
+  },
+  {
+    key: 'threshold',
+    name: 'threshold',
+    explains: 'The value that parts inside from outside. The surface of a part belongs half-way between the attenuations of the two materials that meet there.',
+  },
+  {
+    key: 'partial-volume',
+    name: 'partial volume',
+    explains: 'That a [voxel](#voxel) cut by a face holds the mean of two materials, and so looks like a third that is not there.',
+  },
+  {
+    key: 'standard-error',
+    name: 'standard error',
+    explains: 'How uncertain a mean is: the standard deviation of one value divided by the square root of the number of independent values.',
+  },
+  {
+    key: 'watertight',
+    name: 'watertight',
+    explains: 'Said of a mesh in which every edge belongs to exactly two triangles that run along it in opposite directions: it has an inside, and a volume.',
+  },
 ];

@@ -58,4 +58,9 @@ export const symbols: readonly BookSymbol[] = [
   { tex: 'z', stands: 'Height above the plane of the source.', unit: 'mm', chapter: 'the-beam-spreads' },
   { tex: '\\kappa', stands: 'Angle at which a ray leaves the plane of the source; half of the cone.', unit: 'rad', chapter: 'the-beam-spreads' },
   { tex: 'g', stands: 'Width of a gap between flat faces.', unit: 'mm', chapter: 'the-beam-spreads' },
+  { tex: '\\alpha', stands: 'Share of the way from one voxel to the next.', unit: '', chapter: 'from-slices-to-a-solid' },
+  { tex: '\\omega', stands: 'Opacity: what each millimetre hides in a picture cast through a volume.', unit: '1/mm', chapter: 'from-slices-to-a-solid' },
+  { tex: 'B', stands: 'Brightness that a value has in such a picture.', unit: '', chapter: 'from-slices-to-a-solid' },
+  { tex: '\\sigma', stands: 'Spread (standard deviation) of a blur.', unit: 'mm', chapter: 'from-slices-to-a-solid' },
+  { tex: '\\sigma_e', stands: 'Spread of the error in one point of an edge.', unit: 'mm', chapter: 'from-slices-to-a-solid' },
 ];
