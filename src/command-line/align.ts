@@ -96,7 +96,7 @@ interface Turn {
 function turnOf(scan: Scan, asked: string | undefined): Turn | undefined {
   const { angles, beam, turn } = scan;
   const sign = turn === 'clockwise' ? -1 : 1;
-  const whole = (steps: number, degrees: number, listed?: readonly number[]): Turn => ({ steps, step: (sign * Math.sign(degrees) * 2 * Math.PI * Math.abs(degrees) * steps) / 360 / steps, degrees, ...(listed ? { listed } : {}) });
+  const whole = (steps: number, degrees: number, listed?: readonly number[]): Turn => ({ steps, step: (sign * degrees * Math.PI) / 180, degrees, ...(listed ? { listed } : {}) });
   const count = 'list' in angles ? angles.list.length : angles.count;
   if (asked !== undefined) {
     const steps = Number(asked);

@@ -98,7 +98,7 @@ describe('the model of the views', () => {
     const beam = fanBeam({ angles: kept.map((k) => (k * Math.PI) / 12), detectors: 60, pitch: 1, sourceToAxis: 100, sourceToDetector: 150 });
     const { views, detectors, data } = projectPhantom([disc(2, 1, 14, 0.02), disc(-5, 3, 4, 0.05), disc(6, -4, 3, 0.06)], beam);
     const strips = stripsOf({ views, rows: 1, columns: detectors, data }, beam, Uint8Array.of(1), 28, 1, 20);
-    const { score, fitsSteps } = consistencyOf(strips, turningModel(beam, 24, 1, 28, 20));
+    const { score, fitsSteps, settleSteps } = consistencyOf(strips, turningModel(beam, 24, 1, 28, 20));
     const fits = (steps: readonly number[]) => finish(fitsSteps(steps));
     const right = score(kept);
     expect(score(kept.map((k) => k + 7))).toBeCloseTo(right, 6);
@@ -111,7 +111,8 @@ describe('the model of the views', () => {
     expect(wrong.surprises[place]!).toBeGreaterThan(1.5 * fits(kept).surprises[place]!);
     expect(wrong.ahead[place]!).toBeGreaterThan(0.5);
     expect(Math.max(...fits(kept).ahead.map(Math.abs)), 'where all are right, none lies far off').toBeLessThan(wrong.ahead[place]! / 2);
-    expect(finish(consistencyOf(strips, turningModel(beam, 24, 1, 28, 20)).settleSteps(kept))).toHaveLength(1);
+    finish(settleSteps(kept));
+    expect(score(kept), 'the level of noise that fits best').toBeGreaterThanOrEqual(right);
   });
 });
 

@@ -18,8 +18,8 @@ export interface FrameFits {
 export interface Consistency {
   /** Log likelihood of the frames at these steps, up to what all steps share: higher is better. */
   readonly score: (steps: readonly number[]) => number;
-  /** Chooses each band's level of noise anew, as fits best with the frames at these steps. Gives back the levels, for another one to begin with. */
-  readonly settleSteps: (steps: readonly number[]) => Steps<readonly number[]>;
+  /** Chooses each band's level of noise anew, as fits best with the frames at these steps. */
+  readonly settleSteps: (steps: readonly number[]) => Steps<void>;
   /** How each frame fits with all the others. */
   readonly fitsSteps: (steps: readonly number[]) => Steps<FrameFits>;
 }
@@ -30,10 +30,9 @@ export interface Consistency {
  * all steps round the circle falls apart into one small matrix a harmonic; the views that are missing are filled in as fits best,
  * which leaves a system of only missing × cells unknowns (a Schur complement). Each band of rows is a slice by itself with its own
  * strength and its own level of noise: rows far from the plane of the source, where a cone is no fan, fit worse and count less.
- * start: levels of noise to begin with, a band.
  * A score looks up tables made once: one number for each pair of frames and each number of steps between them.
  */
-export function consistencyOf({ views, bands, cells, data }: Strips, model: TurningModel, start: readonly number[] = []): Consistency {
+export function consistencyOf({ views, bands, cells, data }: Strips, model: TurningModel): Consistency {
   const { circle } = model;
   const mod = (step: number) => ((step % circle) + circle) % circle;
 
@@ -93,7 +92,7 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
     return squares - filled.reduce((sum, value) => sum + value * value, 0);
   }
 
-  const levels = Array.from({ length: bands }, (_, band) => start[band] ?? usualLevel);
+  const levels = Array.from({ length: bands }, () => usualLevel);
   const count = views * cells;
   const bandScore = (squares: number, logDeterminant: number) => -0.5 * (count * Math.log(squares / count) + logDeterminant);
 
@@ -130,7 +129,6 @@ export function consistencyOf({ views, bands, cells, data }: Strips, model: Turn
       }
       // The tables of the levels that lost are not needed any more.
       for (const key of tables.keys()) if (levels[key % bands] !== Math.floor(key / bands)) tables.delete(key);
-      return levels;
     },
     *fitsSteps(steps) {
       const missing = missingSteps(steps, circle);

@@ -39,7 +39,7 @@ export interface Axis {
  * test slice has the least Σ|f|: an axis put wrong draws shadows below 0 beside every edge. In a cone beam, of a small volume.
  * frames: line integrals, as asFrames takes them.
  * Error: on exact scenes of 160 × 96 cells with 40 to 45 noisy views below 0.02 columns and 0.03°. By sharpness, on a few short scans and
- * half turns, below 0.15 columns; the tilt of a short scan only to about half a degree.
+ * half turns, mostly below 0.15 columns (0.35 at worst); the tilt of a short scan only to about a degree.
  * Throws BadInput, one sentence: fewer than 8 frames, a blank one, angles ≠ frames, no opposite views, half a turn given as a whole one,
  * an object that leaves the frame at a side.
  * Source: the symmetry is elementary; Σ|f|: Donath, Beckmann & Schreyer, J. Opt. Soc. Am. A 23:1048 (2006), citation from memory.

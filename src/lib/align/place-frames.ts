@@ -88,7 +88,10 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
 
   // The axis first as if the frames were spread evenly: near enough for coarse cells.
   let axis: Axis | undefined;
-  const withAxis = (found: Axis | undefined): BeamWithoutAngles => (!found ? detector : detector.beam === 'cone' ? { ...detector, axisOffset: found.axisOffset, tilt: found.tilt } : { ...detector, axisOffset: found.axisOffset });
+  const withAxis = (found: Axis | undefined): BeamWithoutAngles => {
+    if (!found) return detector;
+    return { ...detector, axisOffset: found.axisOffset, ...(detector.beam === 'cone' ? { tilt: found.tilt } : {}) };
+  };
   const geometryAt = (gaps: readonly number[]): Geometry => ({ ...detector, angles: anglesOf(gaps) }) as Geometry;
   const even = evenGaps(problem, 0.5);
   if (findIt === 'find') axis = yield* part(findAxisSteps(own, geometryAt(even)), 0.04, 0.1);
@@ -96,14 +99,18 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
   const lost = count - own.views;
   const coarseCells = cellsFor(lost, turn, 16, 100);
   const direction = step > 0 ? 1 : -1;
-  const judgeOf = (bands: number, cells: number, levels: readonly number[] = []) => {
+  const judgeOf = (bands: number, cells: number) => {
     const seen = withAxis(axis);
     const reach = reachOf(own, seen, free);
     const strips = stripsOf(own, seen, free, reach, bands, cells);
-    const judge = consistencyOf(turn === 'half' ? mirrored(strips) : strips, turningModel(seen, turn === 'half' ? 2 * count : count, direction, reach, cells), levels);
+    const judge = consistencyOf(turn === 'half' ? mirrored(strips) : strips, turningModel(seen, turn === 'half' ? 2 * count : count, direction, reach, cells));
     const both = (steps: readonly number[]) => (turn === 'half' ? [...steps, ...steps.map((k) => k + count)] : steps);
     const share = turn === 'half' ? 0.5 : 1; // a mirrored view says nothing new
-    return { strips, score: (steps: readonly number[]) => share * judge.score(both(steps)), settleSteps: (steps: readonly number[]) => judge.settleSteps(both(steps)), fitsSteps: (steps: readonly number[]) => judge.fitsSteps(both(steps)) };
+    return {
+      score: (steps: readonly number[]) => share * judge.score(both(steps)),
+      settleSteps: (steps: readonly number[]) => judge.settleSteps(both(steps)),
+      fitsSteps: (steps: readonly number[]) => judge.fitsSteps(both(steps)),
+    };
   };
 
   const coarse = judgeOf(6, coarseCells);
@@ -111,7 +118,7 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
   const random = numbersFrom(1);
   // Of many lost frames there are many pairs: those are then moved less far together.
   const wide = { far: Infinity, together: Math.max(3, Math.round(50 / Math.max(5, lost))) };
-  const starts = [gapsFromMoments(judgeStrips(own, withAxis(axis), free), detector.beam === 'parallel', problem, even), even, evenGaps(problem, 0), randomGaps(problem, random)];
+  const starts = [gapsFromMoments(momentStrips(own, withAxis(axis), free), detector.beam === 'parallel', problem, even), even, evenGaps(problem, 0), randomGaps(problem, random)];
   let found = yield* part(searchGaps(coarse.score, problem, starts, { ...wide, patience: 6 }), 0.15, 0.45);
   if (lost > 0) {
     yield* part(coarse.settleSteps(stepsOf(found[0]!.gaps)), 0.45, 0.5);
@@ -135,7 +142,7 @@ export function* placeFramesSteps(frames: Projections | Sinogram, detector: Beam
 }
 
 /** The bands whose moments make the first guess: few enough to have little noise. */
-const judgeStrips = (frames: Projections, detector: BeamWithoutAngles, free: Uint8Array): Strips => stripsOf(frames, detector, free, reachOf(frames, detector, free), 8, 32);
+const momentStrips = (frames: Projections, detector: BeamWithoutAngles, free: Uint8Array): Strips => stripsOf(frames, detector, free, reachOf(frames, detector, free), 8, 32);
 
 /**
  * By how much differences of log likelihood are shrunk before they count as chances: real things are not the model's noise, and

@@ -64,8 +64,8 @@ export function* sharpestAxisSteps(frames: Projections, geometry: Geometry, free
   return { ...axis, deviation, contrast };
 }
 
-/** What the slabs share and so cannot show by their scatter: measured on an exact scene, a short scan's tilt was out by up to 0.5°. */
-const unseen = { axisOffset: (pitch: number) => 0.05 * pitch, tilt: () => rad(0.3) };
+/** What the slabs share and so cannot show by their scatter: measured, a short scan's tilt was out by up to 1°. */
+const unseen = { axisOffset: (pitch: number) => 0.05 * pitch, tilt: () => rad(0.5) };
 
 type Beam = FlatBeam;
 const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
