@@ -4,13 +4,14 @@ import { remember } from '../frame/remember.ts';
 import { gridOf, solids } from './capsule-volume.ts';
 
 /** One part of the capsule by itself: its share of each voxel, and the voxels (with one more all round) that hold any of it. */
-interface Part {
+export interface Part {
   readonly share: Volume;
   readonly low: Point3;
   readonly high: Point3;
 }
 
-const coarse = gridOf(2);
+/** With air all round, so that a sum over a cut counts no voxel at the end twice. */
+const coarse = { ...gridOf(2), width: 33, height: 33, depth: 41 };
 const seen: Grid = { width: 46, height: 46, pixelSize: 2 };
 
 /** All parts in the capsule's order, empty ones included; made once. */
