@@ -138,8 +138,9 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
     expect([...reached]).toEqual(expect.arrayContaining(names.map((name) => `${id}-${name}`)));
 
     const words = new Set([await wordsOf(page, id)]);
-    // A control may show or hide others: those that appear are tried too, those that are gone come back with a reset.
+    // A control may show or hide others: those that appear are tried too, those that are gone come back with a reset, or where they were first seen.
     const waiting = [...names];
+    const seenAt = new Map<string, string>();
     const tried = new Set<string>();
     for (let name = waiting.shift(); name; name = waiting.shift()) {
       if (tried.has(name)) continue;
@@ -147,6 +148,13 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
       const control = figure.locator(`[id="${id}-${name}"], [name="${id}-${name}"]:checked`).first();
       if ((await control.count()) === 0) {
         await figure.getByRole('button', { name: 'Reset' }).click();
+        await settle(page);
+      }
+      if ((await control.count()) === 0) {
+        await page.goto(seenAt.get(name)!);
+        await figure.scrollIntoViewIfNeeded();
+        await figure.locator('[data-ready]').waitFor({ state: 'attached' });
+        await wake(page, id);
         await settle(page);
       }
       const kind = await control.evaluate((element) => (element instanceof HTMLInputElement ? element.type : element.localName));
@@ -161,7 +169,9 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
       });
       await expect.poll(() => new URL(page.url()).searchParams.get(`${id}.${name}`), { message: `${name} is not in the address` }).not.toBeNull();
       expect(state).toHaveProperty(name);
-      waiting.push(...(await settingsOf(figure, id)));
+      const shown = await settingsOf(figure, id);
+      for (const each of shown) if (!seenAt.has(each)) seenAt.set(each, page.url());
+      waiting.push(...shown);
       words.add(await wordsOf(page, id));
     }
     expect(words.size, 'the words never change').toBeGreaterThan(1);

@@ -58,7 +58,7 @@ const tiltHeight = 40;
 export const faults: Readonly<Record<FaultName, Fault>> = {
   axis: {
     label: 'axis off its place',
-    tell: 'edges are doubled, every point a ring after a whole turn and a crescent after half of one, and turning the first view over does not give the opposite one about the middle of the frame',
+    tell: 'edges are doubled at every height, a point is a ring after a whole turn and a tuning fork after half of one, and a view turned over does not fall on the opposite one',
     run(cells, subject, beam) {
       const sinogram = shadowsOf(subject, { ...beam, axisOffset: cells * beam.pitch });
       const { offset, how } = axisIn(sinogram, beam);
