@@ -118,7 +118,6 @@ export const light = definePlate<LightState, LightResult>({
 const times = (factor: number) => `${factor.toFixed(2)} times`;
 
 function measure(data: Float32Array, truth: Float32Array) {
-  const open = Uint8Array.from(truth, (p) => (p === 0 ? 1 : 0));
   const share = (from: number, to: number) => {
     let [is, should] = [0, 0];
     for (let i = 0; i < truth.length; i++) {
@@ -129,10 +128,13 @@ function measure(data: Float32Array, truth: Float32Array) {
     return is / should;
   };
   const often = (values: Float32Array) => histogram({ data: values }, bins, counted).counts.map((count) => Math.log10(1 + count));
-  const { edges } = histogram({ data: truth }, bins, counted);
-  const [picture, exactly] = [{ width, height, data }, { width, height, data: truth }];
+  const { open, p, exactly } = remember('light-truth', '', () => {
+    const { edges } = histogram({ data: truth }, bins, counted);
+    return { open: Uint8Array.from(truth, (p) => (p === 0 ? 1 : 0)), p: Float64Array.from({ length: bins }, (_, k) => (edges[k] + edges[k + 1]) / 2), exactly: often(truth) };
+  });
+  const [picture, whole] = [{ width, height, data }, { width, height, data: truth }];
   return {
-    error: rmse(picture, exactly), errorOpen: rmse(picture, exactly, open), thin: share(0.1, 0.5), thick: share(1.2, Infinity),
-    values: { p: Float64Array.from({ length: bins }, (_, k) => (edges[k] + edges[k + 1]) / 2), picture: often(data), exact: often(truth) },
+    error: rmse(picture, whole), errorOpen: rmse(picture, whole, open), thin: share(0.1, 0.5), thick: share(1.2, Infinity),
+    values: { p, picture: often(data), exact: exactly },
   };
 }

@@ -40,6 +40,8 @@ export interface Stored {
 
 const { width, height } = rig;
 const pixels = width * height;
+/** The camera counts light in 16 bits and writes it in 8. */
+const counts = 65_535;
 
 /** The line integral along the ray to the middle of every pixel, exact; and the same in the views before and after. */
 export const exact = () => remember('light-shadows', '', () => {
@@ -57,7 +59,7 @@ export const exact = () => remember('light-shadows', '', () => {
 /** This photograph and what goes with it. */
 export function take(shot: Shot): Stored {
   const { view: shadow, neighbours } = exact();
-  const { lens, darkLight, noise, hits } = fixed();
+  const { lens, darkLight, noise, hits, stored } = fixed();
   const glare = { share: shot.veil / 100, sigma: rig.glareSigma };
   const veiled = (data: Float32Array) => (shot.veil > 0 ? addGlare({ width, height, data }, glare).data : data);
   const exposure = 2 ** shot.stops;
@@ -69,7 +71,7 @@ export function take(shot: Shot): Stored {
   }
   const seen = veiled(screen);
   const photograph = new Float32Array(pixels);
-  for (let i = 0; i < pixels; i++) photograph[i] = Math.round(255 * encoded(seen[i] + darkLight[i] + hits[i])) / 255;
+  for (let i = 0; i < pixels; i++) photograph[i] = stored[Math.round(counts * Math.min(1, Math.max(0, seen[i] + darkLight[i] + hits[i])))] / 255;
   const flat = remember('light-flat', String(shot.veil), () => veiled(lens).map((value, i) => encoded(value + darkLight[i])));
   const beside = remember('light-neighbours', String(shot.veil), () => neighbours.map((shadow) => veiled(lens.map((value, i) => value * Math.exp(-shadow[i]))).map((value, i) => encoded(value + darkLight[i]))));
   const all = [photograph, fixed().dark, flat, ...beside].map((data) => ({ width, height, data }));
@@ -97,7 +99,8 @@ const fixed = () => remember('light-rig', '', () => {
     const [at, step, long, level] = [anywhere(), [1, width, width + 1][Math.floor(3 * random.uniform())], 1 + Math.floor(2 * random.uniform() ** 2), 0.1 * 8 ** random.uniform()];
     for (let j = 0; j < long; j++) if (at + j * step < pixels) hits[at + j * step] += level / (1 + j);
   }
-  return { lens, darkLight, noise, hits, dark: darkLight.map(encoded) };
+  const stored = Uint8Array.from({ length: counts + 1 }, (_, count) => Math.round(255 * lightToSrgb(count / counts)));
+  return { lens, darkLight, noise, hits, dark: darkLight.map(encoded), stored };
 });
 
 /** The same numbers every time: Lehmer's generator (Park & Miller, Comm. ACM 31 (1988) 1192, later multiplier, from memory), and Gaussians from pairs of them (Box & Muller). */
