@@ -1,5 +1,5 @@
 import { dirname, isAbsolute, join, relative } from 'node:path';
-import { BadInput, findAxisSteps, guessOrientation, mostSteps, placeFramesSteps, readScan, run, scanGeometry, scanSinogram, turned, writeScan, type Axis, type Geometry, type Placement, type Projections, type Scan, type Sinogram } from '../lib/index.ts';
+import { BadInput, findAxisSteps, guessOrientation, mostSteps, placeFramesSteps, readScan, run, scanAxis, scanGeometry, scanSinogram, turned, writeScan, type Axis, type Geometry, type Placement, type Projections, type Scan, type ScanAxis, type Sinogram } from '../lib/index.ts';
 import type { Command } from './command.ts';
 import { checkOutput, readBytes, readOneTable, writeWhole } from './files.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
@@ -47,7 +47,7 @@ Angles that are listed one by one are checked against the frames in the same way
     signal.throwIfAborted();
     const seconds = (performance.now() - begun) / 1000;
 
-    const found = inScanTerms(scan, geometry, axis);
+    const found = scanAxis(scan, geometry, axis);
     const angles = placement && turn ? anglesInScan(scan, turn, placement) : undefined;
     const asListed = placement && turn?.listed ? agreesWith(turn.listed, placement.steps, turn.steps) : undefined;
     const warnings = warningsAbout(axis, placement, asListed);
@@ -149,19 +149,6 @@ async function load(scan: Scan, scanPath: string, signal: AbortSignal): Promise<
   return { frames: scanSinogram(scan, onItsSide ? turned(table) : table, path), geometry, notes: onItsSide ? [`Note: ${path} has a view in each column, so it was turned to fit the scan's ${geometry.angles.length} angles.`] : [] };
 }
 
-/** As the scan file counts: mm and cells of the detector as its frames are stored, degrees. */
-function inScanTerms(scan: Scan, working: Geometry, axis: Axis) {
-  const sign = scan.detector.mirrored ? -1 : 1;
-  const cut = working.axisOffset - scanGeometry(scan).axisOffset; // by how much a crop moved the middle
-  const round = (value: number) => Number(value.toPrecision(6));
-  const degrees = (radians: number) => round((radians * 180) / Math.PI);
-  const offset = round(sign * (axis.axisOffset - cut));
-  return {
-    offset, pixels: round(offset / scan.detector.pitch), tilt: sign * degrees(axis.tilt) + 0,
-    deviation: { offset: round(axis.deviation.axisOffset), pixels: round(axis.deviation.axisOffset / scan.detector.pitch), tilt: degrees(axis.deviation.tilt) },
-  };
-}
-
 function anglesInScan({ angles }: Scan, { degrees }: Turn, { steps }: Placement): number[] {
   const start = 'list' in angles ? angles.list[0]! : (angles.start ?? 0);
   return steps.map((step) => Number((start + step * degrees).toFixed(6)));
@@ -196,7 +183,7 @@ function warningsAbout(axis: Axis, placement: Placement | undefined, asListed: b
 
 const percent = (chance: number) => (chance > 0.9995 ? 'over 99.9 %' : chance < 0.0005 ? 'under 0.1 %' : `${figure(100 * chance, 3)} %`);
 
-function inWords(scan: Scan, views: number, axis: Axis, found: ReturnType<typeof inScanTerms>, turn: Turn | undefined, placement: Placement | undefined, asListed: boolean | undefined, angles: readonly number[] | undefined, out: string | undefined, seconds: number): string {
+function inWords(scan: Scan, views: number, axis: Axis, found: ScanAxis, turn: Turn | undefined, placement: Placement | undefined, asListed: boolean | undefined, angles: readonly number[] | undefined, out: string | undefined, seconds: number): string {
   const side = found.offset < 0 ? 'to lower columns' : 'to higher columns';
   const rows: [string, string][] = [
     ['scan', `${scan.title ? `${scan.title}, ` : ''}${scan.beam.shape} beam, ${views} frames`],

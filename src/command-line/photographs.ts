@@ -1,5 +1,5 @@
 import { dirname, isAbsolute, join } from 'node:path';
-import { BadInput, coverage, lineIntegralsFrom, readPhotograph, scanGeometry, workingGeometry, type Geometry, type LineIntegrals, type Photograph, type PhotoOptions, type Scan, type Work } from '../lib/index.ts';
+import { BadInput, lineIntegralsFrom, readPhotograph, scanGeometry, scanPhotoOptions, workingGeometry, type Geometry, type LineIntegrals, type Photograph, type PhotoOptions, type Scan, type Work } from '../lib/index.ts';
 import { readBytes } from './files.ts';
 
 export interface LoadedPhotographs extends LineIntegrals {
@@ -29,15 +29,7 @@ export async function loadPhotographs(scan: Scan, scanPath: string, change: Part
   const listed = (names: readonly string[]) => names.map((name) => (isAbsolute(name) ? name : join(dirname(scanPath), name)));
   const of = (paths: readonly string[]) => ({ count: paths.length, frame: (k: number) => read(paths[k]), name: (k: number) => paths[k] });
   const [views, dark, flat] = [listed(frames.files), listed(frames.dark ?? []), listed(frames.flat ?? [])];
-  const options: PhotoOptions = {
-    encoding: frames.encoding,
-    mirrored: scan.detector.mirrored ?? false,
-    turn: coverage(geometry).kind === 'full' ? 2 * Math.PI : 0,
-    ...(frames.crop ? { crop: frames.crop } : {}), ...(frames.bin ? { bin: frames.bin } : {}),
-    ...(frames.open ? { open: frames.open } : {}), ...(frames.glare ? { glare: frames.glare } : {}),
-    steps: Object.fromEntries((frames.without ?? []).map((step) => [step, false])),
-    ...change,
-  };
+  const options: PhotoOptions = { ...scanPhotoOptions(scan), ...change };
   const { projections, report } = await lineIntegralsFrom({ views: of(views), dark: of(dark), flat: of(flat) }, options, work);
   return { projections, report, geometry: workingGeometry(geometry, size!, options), paths: [...views, ...dark, ...flat] };
 }

@@ -1,11 +1,8 @@
 import { dirname, extname, isAbsolute, join } from 'node:path';
-import { BadInput, checkVolumeGrid, compileWindow, coverage, fdkSteps, fieldRadius, findAxisSteps, magnification, readNpy, run, scanGeometry, writeNpy, writeNrrd, writeTiffStack, type ConeBeam, type Filter, type Projections, type Scan, type Volume, type VolumeGrid } from '../lib/index.ts';
+import { BadInput, checkVolumeGrid, compileWindow, coverage, fdkSteps, findAxisSteps, readNpy, run, scanGeometry, scanVolumeGrid, writeNpy, writeNrrd, writeTiffStack, type ConeBeam, type Filter, type Projections, type Scan, type Volume } from '../lib/index.ts';
 import { checkOutput, readBytes, writeWhole } from './files.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
 import { loadPhotographs } from './photographs.ts';
-
-/** Voxels along an edge that nobody asked for are no more than this. */
-const largestUnasked = 256;
 
 interface Task {
   readonly scan: Scan;
@@ -25,7 +22,7 @@ export async function reconstructVolume({ scan, scanPath, out, json, signal }: T
   const { projections, geometry: given, notes, paths } = await framesOf(scan, scanPath, signal);
   checkOutput(out, paths);
   const { geometry, axis } = await withAxis(scan, projections, given, signal);
-  const grid = gridOf(scan, geometry);
+  const grid = scanVolumeGrid(scan, geometry);
   checkVolumeGrid(grid);
   const warnings = warningsAbout(geometry, axis);
   for (const sentence of [...notes, ...warnings]) say(sentence);
@@ -112,17 +109,6 @@ async function seekAxis(projections: Projections, geometry: ConeBeam, signal: Ab
   const axis = await run(findAxisSteps(projections, geometry), { signal, progress: (fraction) => showProgress('Looking for the axis', fraction) });
   clearProgress();
   return axis;
-}
-
-/** The cylinder that every view sees, at voxels as large as a cell's shadow at the axis unless the scan file says otherwise. */
-function gridOf({ reconstruction }: Scan, geometry: ConeBeam): VolumeGrid {
-  const field = 2 * fieldRadius(geometry);
-  const cell = geometry.pitch / magnification(geometry);
-  const { size: asked, pixelSize, centre } = reconstruction ?? {};
-  const size = asked ?? Math.min(largestUnasked, Math.max(8, Math.round(field / (pixelSize ?? cell))));
-  const voxelSize = pixelSize ?? Number((field / size).toPrecision(6));
-  const seen = geometry.rows * cell; // the height that the screen covers at the axis
-  return { width: size, height: size, depth: Math.max(1, Math.min(size, Math.round(seen / voxelSize))), voxelSize, centre: [...(centre ?? [0, 0]), -geometry.rowOffset / magnification(geometry)] as [number, number, number] };
 }
 
 function warningsAbout(geometry: ConeBeam, axis: Found | undefined): string[] {

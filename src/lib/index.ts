@@ -135,6 +135,9 @@ export { guessOrientation, turned, type Orientation } from './files/guess-orient
 export { readScan, writeScan, type Scan } from './files/scan.ts';
 export { scanGeometry, scanGrid } from './files/scan-geometry.ts';
 export { scanSinogram } from './files/scan-sinogram.ts';
+export { scanPhotoOptions } from './files/scan-photo-options.ts';
+export { scanVolumeGrid } from './files/scan-volume-grid.ts';
+export { scanAxis, type ScanAxis } from './files/scan-axis.ts';
 
 // Photographs of the screen, and the light in them, to line integrals
 export { lineIntegrals, lineIntegralsFrom, lineIntegralsSteps } from './photos/line-integrals.ts';
