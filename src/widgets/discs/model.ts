@@ -96,14 +96,17 @@ function solidsOf(gap: number, level: number): Solid[] {
   });
 }
 
-/** A screen, thought to lie on the axis, that holds the shadow of the whole stack, with cells as large as the voxels. */
+/** How far from the axis the cut reaches, half a voxel beyond its corners, mm: what the screen has to take in. */
+const field = ((width + 1) * voxelSize) / 2;
+
+/** A screen, thought to lie on the axis, as wide as the cut asks and as high as the stack does, with cells as large as the voxels. */
 function screenFor(angle: number, level: number, count: number): ConeBeam {
   const R = distanceOf(angle);
   const distances = { sourceToAxis: R, sourceToDetector: R };
   const rise = R / (R - stack.radius - 1);
   const [lowest, highest] = [rise * (-halfHeight - 1 - level), rise * (halfHeight + 1 - level)];
   return coneBeam({
-    views: count, detectors: 2 * Math.ceil(detectorReach(stack.radius + 1, distances) / voxelSize), rows: Math.ceil((highest - lowest) / voxelSize),
+    views: count, detectors: 2 * Math.ceil(detectorReach(field, distances) / voxelSize), rows: Math.ceil((highest - lowest) / voxelSize),
     pitch: voxelSize, rowOffset: -(lowest + highest) / 2, ...distances,
   });
 }
