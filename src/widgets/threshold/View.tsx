@@ -20,11 +20,10 @@ export default plate(threshold, ({ state, result, set }) => {
         series={[{ name: 'volume', x: curve.threshold, y: clamped }, { name: '', x: [0, metal], y: [0, 0], look: 'quiet' }]}
         rules={[{ x: half, name: 'half-way' }, { x: state.threshold, name: 'the threshold', look: 'accent' }]} onDrag={(x) => set({ threshold: x })} />
       <table class="plate-table plate-wide">
-        <caption class="plate-hidden">The mesh against the object</caption>
-        <thead><tr><th scope="col">mesh</th><th scope="col">volume, mm³</th><th scope="col">object, mm³</th><th scope="col">mean distance, mm</th><th scope="col">rms, mm</th><th scope="col">farthest, mm</th></tr></thead>
+        <caption>The mesh against the object: {measures.triangles} triangles, {measures.watertight ? 'watertight' : 'not closed'}</caption>
+        <thead><tr><th scope="col">volume, mm³</th><th scope="col">object, mm³</th><th scope="col">mean distance, mm</th><th scope="col">rms, mm</th><th scope="col">farthest, mm</th></tr></thead>
         <tbody>
           <tr>
-            <th scope="row">{measures.triangles} triangles, {measures.watertight ? 'watertight' : 'not closed'}</th>
             <td>{measures.volume.toFixed(0)}</td><td>{measures.exact.toFixed(0)}</td>
             <td>{(measures.mean > 0 ? '+' : '') + measures.mean.toFixed(3).replace('-', '−')}</td><td>{measures.rms.toFixed(3)}</td><td>{measures.farthest.toFixed(3)}</td>
           </tr>
