@@ -54,6 +54,23 @@ export const exercises: readonly ExerciseDefinition[] = [
     solution: `${say(ask.pixel)}/${say(ask.border)} is the transmission, and minus its logarithm is ${say(ask.borderIntegral, figures)}.`,
   },
   {
+    id: 'empty-at-the-wrong-exposure',
+    prompt: `A camera that adjusts itself exposed one photograph ${say(ask.longer)} *longer* than the flat, and nobody brought its border to 1. What line integral does it show where nothing is in the way?`,
+    answer: ask.longerIntegral.value,
+    unit: '',
+    tolerance: 0.01,
+    wrong: [
+      { value: -ask.longerIntegral.value, says: 'Mind the sign: more light than in the flat is a transmission above 1, and minus its logarithm is below 0.' },
+      { value: 0, says: 'It would be 0 if the exposures agreed. What is the transmission, when more light than in the flat arrives?' },
+      { value: 2 ** ask.longer.value, says: 'That is the transmission. The line integral is minus its natural logarithm.' },
+      { value: -Math.log(1 + ask.longer.value), says: 'A stop is a factor of two, and half a stop the root of two: raise 2 to the number of stops.' },
+      { value: -Math.log10(2 ** ask.longer.value), says: 'That is the logarithm to the base of ten. The law of attenuation has an $e$ in it.' },
+      { value: -ask.longer.value, says: 'That is the number of stops. Each stop is a factor of two of light, whose natural logarithm is 0.693.' },
+    ],
+    hint: 'How many times the light of the flat is that? A line integral is minus the natural logarithm of it.',
+    solution: `The transmission is $2^{${ask.longer.value}} =$ ${say(ask.longerFactor, figures)}, and minus its logarithm is ${say(ask.longerIntegral, figures)}. Air cannot attenuate less than nothing: a negative background says that an exposure changed.`,
+  },
+  {
     id: 'glare-behind-lead',
     prompt: `The dark has been taken off. A pixel reads ${say(ask.leadFlat)} in the flat and ${say(ask.object)} behind a thick part of the object. A small lead disc, which nothing gets through, reads ${say(ask.lead)} where it covers the screen nearby. Take this glare to be the same everywhere and in the flat too. What is the line integral?`,
     answer: ask.hazeIntegral.value,

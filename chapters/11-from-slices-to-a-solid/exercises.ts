@@ -79,6 +79,23 @@ export const exercises: readonly ExerciseDefinition[] = [
     solution: `$(${ask.radius.value + ask.shift.value}/${ask.radius.value})^3 - 1 =$ ${show(ask.more.value)} %; in short, three times the share ${ask.shift.value}/${ask.radius.value} by which the radius is too large. A tenth of a millimetre is little on a ruler and much in a volume.`,
   },
   {
+    id: 'uncertain-distance',
+    prompt: `A distance of ${ask.distance.value} mm is measured between two edges, each of which is known to within ${ask.edgeSpread.value} mm (one standard deviation, independent of the other). The scale of the volume is uncertain by ${ask.scale.value} %. How uncertain is the distance?`,
+    answer: ask.distanceSpread.value,
+    unit: 'mm',
+    tolerance: 0.02,
+    wrong: [
+      { value: ask.ends.value, says: 'That is what the two edges make. The scale is uncertain too, and its share of the distance comes on top.' },
+      { value: ask.scaled.value, says: 'That is what the scale makes. The two edges come on top.' },
+      { value: Math.hypot(ask.edgeSpread.value, ask.scaled.value), says: 'A distance has two ends: count the edge twice, as a square each time.' },
+      { value: ask.ends.value + ask.scaled.value, says: 'Edges and scale do not err in step. Add what they make as squares, and take the root.' },
+      { value: 2 * ask.edgeSpread.value + ask.scaled.value, says: 'You added all three as they are, as if they always erred to the same side. Add their squares, and take the root.' },
+      { value: Math.hypot(2 * ask.edgeSpread.value, ask.scaled.value), says: 'Two independent edges make $\\sqrt2$ times one of them, not twice.' },
+    ],
+    hint: 'What do two independent edges make together? How many mm is the share of the scale? Both add as squares.',
+    solution: `The edges make $\\sqrt2 \\cdot ${ask.edgeSpread.value} =$ ${show(ask.ends.value)} mm, the scale ${ask.scale.value} % of ${ask.distance.value} mm, ${show(ask.scaled.value)} mm. Together $\\sqrt{${show(ask.ends.value)}^2 + ${show(ask.scaled.value)}^2} =$ ${show(ask.distanceSpread.value)} mm. Over a longer distance only the scale would still matter.`,
+  },
+  {
     id: 'standard-error',
     prompt: `In a cube of ${ask.side.value} mm, of voxels of ${ask.voxelEdge.value} mm, the values spread by ${ask.sd.value}/mm (one standard deviation). The noise is white noise blurred by a Gaussian of ${ask.spread.value} mm. What is the standard error of the cube's mean?`,
     answer: ask.error.value,

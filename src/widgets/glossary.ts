@@ -397,6 +397,11 @@ export const glossary: readonly Term[] = [
     explains: 'How uncertain a mean is: the standard deviation of one value divided by the square root of the number of independent values.',
   },
   {
+    key: 'mesh',
+    name: 'mesh',
+    explains: 'A surface made of triangles that share their edges and corners. It holds no values, only a shape.',
+  },
+  {
     key: 'watertight',
     name: 'watertight',
     explains: 'Said of a mesh in which every edge belongs to exactly two triangles that run along it in opposite directions: it has an inside, and a volume.',

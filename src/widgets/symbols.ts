@@ -63,4 +63,5 @@ export const symbols: readonly BookSymbol[] = [
   { tex: 'B', stands: 'Brightness that a value has in such a picture.', unit: '', chapter: 'from-slices-to-a-solid' },
   { tex: '\\sigma', stands: 'Spread (standard deviation) of a blur.', unit: 'mm', chapter: 'from-slices-to-a-solid' },
   { tex: '\\sigma_e', stands: 'Spread of the error in one point of an edge.', unit: 'mm', chapter: 'from-slices-to-a-solid' },
+  { tex: 'd, c, \\sigma_d', stands: 'A distance between two edges, the share by which its scale is uncertain, and its own uncertainty.', unit: 'mm, none, mm', chapter: 'from-slices-to-a-solid' },
 ];

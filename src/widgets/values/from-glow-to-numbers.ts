@@ -45,7 +45,7 @@ const few = 100;
 const floor = 0.001;
 
 // Exercises
-const ask = { flatByte: 210, viewByte: 45, dark: 130, flat: 2130, view: 630, border: 0.85, pixel: 0.17, leadFlat: 2000, lead: 50, object: 170, sigma: 0.01, behind: 3 };
+const ask = { flatByte: 210, viewByte: 45, dark: 130, flat: 2130, view: 630, border: 0.85, longer: 0.5, pixel: 0.17, leadFlat: 2000, lead: 50, object: 170, sigma: 0.01, behind: 3 };
 const askCurve = Math.log(lightOfByte(ask.flatByte) / lightOfByte(ask.viewByte));
 
 export const values = {
@@ -156,6 +156,10 @@ export const values = {
     border: { value: ask.border, unit: '' },
     pixel: { value: ask.pixel, unit: '' },
     borderIntegral: { value: Math.log(ask.border / ask.pixel), unit: '' },
+
+    longer: { value: ask.longer, unit: 'stops' },
+    longerFactor: { value: 2 ** ask.longer, unit: '' },
+    longerIntegral: { value: -ask.longer * Math.LN2, unit: '' },
 
     leadFlat: { value: ask.leadFlat, unit: '' },
     lead: { value: ask.lead, unit: '' },

@@ -9,6 +9,7 @@ import { crossingOf, measure, metal } from '../threshold/model.ts';
 import { known, sizes } from '../threshold/shapes.ts';
 
 // Voxels and memory.
+const cubeEdge = 512;
 const megabytes = (bytes: number) => bytes / 1e6;
 const capsuleAt = (voxelSize: number) => { const grid = gridOf(voxelSize); return { count: grid.width * grid.height * grid.depth, memory: megabytes(volumeMemory(grid)) }; };
 
@@ -43,7 +44,9 @@ function nutAt(voxel: number, sigma: number, share: number, smooth = 0) {
   const mesh = surface(shares('nut', sigma, voxel), share, { smooth });
   return { mesh, ...measure(mesh, known.nut.outside, volumeOf(known.nut.form)!) };
 }
-const nut = { half: nutAt(0.5, 0, 0.5), one: nutAt(1, 0, 0.5), two: nutAt(2, 0, 0.5), blurred: nutAt(1, 0.5, 0.5), low: nutAt(1, 0.5, 0.4), high: nutAt(1, 0.5, 0.6), smoothed: nutAt(1, 0.5, 0.5, 10) };
+/** Thresholds a little below and above half-way, as shares of the way from air to aluminium. */
+const aside = { low: 0.4, high: 0.6 };
+const nut = { half: nutAt(0.5, 0, 0.5), one: nutAt(1, 0, 0.5), two: nutAt(2, 0, 0.5), blurred: nutAt(1, 0.5, 0.5), low: nutAt(1, 0.5, aside.low), high: nutAt(1, 0.5, aside.high), smoothed: nutAt(1, 0.5, 0.5, 10) };
 const ballMesh = surface(shares('ball', 0.5, 0.5), 0.5);
 const ballMeasures = measure(ballMesh, known.ball.outside, volumeOf(known.ball.form)!);
 
@@ -92,11 +95,14 @@ const scatter = { white: scatterOf([white], 112), soft: scatterOf([soft], 112), 
 const asked = { mu: 0.072, sd: 0.001, keV: energy, keVSd: 3 };
 const deviations = (material: string, keVSd: number) => Math.abs(materialsNear(asked.mu, asked.keV, asked.sd, keVSd).find((each) => each.material === material)!.deviations);
 const slope = linearAttenuation('aluminium', energy + 0.5) - linearAttenuation('aluminium', energy - 0.5);
+const others = { low: 40, high: 80 };
 const ratio = (keV: number) => linearAttenuation('aluminium', keV) / linearAttenuation('sodaLime', keV);
 const marble = solids.find(({ name }) => name === 'marble')!;
 
 // The exercises.
-const ask = { columns: 400, slices: 500, opacity: 0.35, depth: 6, radius: 8, shift: 0.1, side: 12, voxel: 0.5, sd: 0.004, sigma: 0.6, eye: 200, nearer: 25, wide: 18 };
+const ask = { columns: 400, slices: 500, opacity: 0.35, depth: 6, radius: 8, shift: 0.1, side: 12, voxel: 0.5, sd: 0.004, sigma: 0.6, eye: 200, nearer: 25, wide: 18, distance: 40, edge: 0.1, scale: 0.5 };
+const ends = Math.SQRT2 * ask.edge;
+const scaled = (ask.scale / 100) * ask.distance;
 const cell = (2 * Math.sqrt(Math.PI) * ask.sigma) ** 3;
 const independent = ask.side ** 3 / cell;
 
@@ -106,7 +112,8 @@ export const values = {
   memory: { value: capsuleAt(1).memory, unit: 'MB' },
   quarter: { value: 0.25, unit: 'mm' },
   quarterMemory: { value: capsuleAt(0.25).memory, unit: 'MB' },
-  cube: { value: megabytes(volumeMemory({ width: 512, height: 512, depth: 512 })), unit: 'MB' },
+  cubeEdge: { value: cubeEdge, unit: '' },
+  cube: { value: megabytes(volumeMemory({ width: cubeEdge, height: cubeEdge, depth: cubeEdge })), unit: 'MB' },
 
   noiseLine: { value: noiseAt(0.5, 0, 0), unit: '' },
   noiseMiddle: { value: noiseAt(0.5, 0.5, 0.5), unit: '' },
@@ -151,6 +158,8 @@ export const values = {
   nutTwoFarthest: { value: nut.two.farthest, unit: 'mm' },
   blurredLess: { value: -nut.blurred.excess, unit: '%' },
   blurredFarthest: { value: nut.blurred.farthest, unit: 'mm' },
+  lowShare: { value: 100 * aside.low, unit: '%' },
+  highShare: { value: 100 * aside.high, unit: '%' },
   lowMore: { value: nut.low.excess, unit: '%' },
   highLess: { value: -nut.high.excess, unit: '%' },
   smoothedLess: { value: -nut.smoothed.excess, unit: '%' },
@@ -179,9 +188,11 @@ export const values = {
   aluminiumNear: { value: deviations('aluminium', asked.keVSd), unit: '' },
   glassNear: { value: deviations('sodaLime', asked.keVSd), unit: '' },
   glassSure: { value: deviations('sodaLime', 0), unit: '' },
-  ratio40: { value: ratio(40), unit: '' },
-  ratio60: { value: ratio(60), unit: '' },
-  ratio80: { value: ratio(80), unit: '' },
+  energyLow: { value: others.low, unit: 'keV' },
+  energyHigh: { value: others.high, unit: 'keV' },
+  ratioLow: { value: ratio(others.low), unit: '' },
+  ratioHere: { value: ratio(energy), unit: '' },
+  ratioHigh: { value: ratio(others.high), unit: '' },
 
   triangles: { value: nut.one.triangles, unit: '' },
   euler: { value: watertight(nut.one.mesh).euler, unit: '' },
@@ -202,6 +213,12 @@ export const values = {
     radius: { value: ask.radius, unit: 'mm' },
     shift: { value: ask.shift, unit: 'mm' },
     more: { value: 100 * ((1 + ask.shift / ask.radius) ** 3 - 1), unit: '%' },
+    distance: { value: ask.distance, unit: 'mm' },
+    edgeSpread: { value: ask.edge, unit: 'mm' },
+    scale: { value: ask.scale, unit: '%' },
+    ends: { value: ends, unit: 'mm' },
+    scaled: { value: scaled, unit: 'mm' },
+    distanceSpread: { value: Math.hypot(ends, scaled), unit: 'mm' },
     side: { value: ask.side, unit: 'mm' },
     voxelEdge: { value: ask.voxel, unit: 'mm' },
     sd: { value: ask.sd, unit: '1/mm' },

@@ -77,6 +77,9 @@ const stackAt = (angle: number) => {
   return { angle: { value: angle, unit: '°' }, distance: { value: sourceToAxis, unit: 'mm' }, open: { value: open, unit: 'mm' }, gap0: half[0], gap1: half[1], gap2: half[2], gap3: half[3] };
 };
 
+/** How far from the middle of the stack the gaps of one half lie. */
+const gapAt = (k: number) => ({ value: (k + 0.5) * stack.period, unit: 'mm' });
+
 // What every view sees of the height: a screen so tall, the rig's distances, the object of the worked example.
 const tall = 200;
 
@@ -153,6 +156,7 @@ export const values = {
   discs: { value: stack.discs, unit: '' },
   discDiameter: { value: 2 * stack.radius, unit: 'mm' },
   gap: { value: discs.initial.gap, unit: 'mm' },
+  gapAt: { first: gapAt(0), second: gapAt(1), third: gapAt(2), fourth: gapAt(3) },
   stack2: stackAt(2),
   stack4: stackAt(4),
   stack8: stackAt(8),

@@ -141,6 +141,7 @@ export const values = {
   wobbleHarm: { value: wobbleHarm, unit: '%' },
   wobbleThree: { value: changed(threeTimes), unit: '%' },
   wobbleCured: { value: changed(steadied(threeTimes, beam)), unit: '%' },
+  views: { value: beam.angles.length, unit: '' },
   lostStep: { value: step, unit: '°' },
   lostRadius: { value: lostRadius, unit: 'mm' },
   lostApart: { value: apart(lostRadius, step), unit: 'mm' },
