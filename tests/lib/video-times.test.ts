@@ -2,7 +2,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import { BadInput, naturalOrder } from '../../src/lib/index.ts';
-import { chooseFrames, frameNames, frameTimes, nearestFrame, pickTimes, unevenSentence } from '../../src/workshop/photographs/video-times.ts';
+import { chooseFrames, frameNames, frameTimes, inBatches, nearestFrame, pickTimes, unevenSentence } from '../../src/workshop/photographs/video-times.ts';
 
 const even = (count: number, gap: number) => Float64Array.from({ length: count }, (_, k) => k * gap);
 
@@ -150,4 +150,11 @@ describe('frameNames', () => {
     expect(naturalOrder(names), 'in natural order').toEqual(names);
     expect([...names].sort(), 'in the order of characters').toEqual(names);
   });
+});
+
+test.each([[1920, 1080, 20], [3840, 2160, 5], [7680, 4320, 1], [20000, 20000, 1]])('of %i × %i pixels, %i frames lie decoded at a time in 64 MB', (width, height, most) => {
+  const chosen = Array.from({ length: 90 }, (_, k) => 3 * k);
+  const batches = inBatches(chosen, width, height, 64e6);
+  expect(batches.flat()).toEqual(chosen);
+  expect(Math.max(...batches.map(({ length }) => length))).toBe(most);
 });

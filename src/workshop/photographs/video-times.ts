@@ -100,6 +100,15 @@ export function chooseFrames(name: string, { times, seconds }: Pick<FrameTimes, 
   return chosen;
 }
 
+/**
+ * The list cut into pieces of as many frames as may lie decoded in `memory` bytes together: decoders run ahead of whoever saves the pictures.
+ * A decoded frame takes a byte and a half a pixel. Each piece begins again at a frame that stands by itself, so pieces are as long as may be.
+ */
+export function inBatches(chosen: readonly number[], width: number, height: number, memory: number): number[][] {
+  const size = Math.max(1, Math.floor(memory / (1.5 * width * height)));
+  return Array.from({ length: Math.ceil(chosen.length / size) }, (_, k) => chosen.slice(k * size, (k + 1) * size));
+}
+
 /** clip.mp4 → clip-001.png, clip-002.png …; digits enough for the last, so that every way of sorting gives the order of the views. */
 export function frameNames(name: string, count: number): string[] {
   const stem = (name.split(/[\\/]/).at(-1) ?? '').replace(/\.[^.]*$/, '') || 'film';

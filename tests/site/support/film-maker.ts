@@ -1,0 +1,46 @@
+/** Films made in the browser under test: every frame carries its number, a wedge of greys and a grey of its own. Runs in a page. */
+import { BufferTarget, CanvasSource, MovOutputFormat, Mp4OutputFormat, Output, Quality, WebMOutputFormat, type Rotation } from 'mediabunny';
+
+export const filmWidth = 256;
+export const filmHeight = 144;
+/** Frame k as a number of 9 bits, read from left to right, in bars above; below a wedge of 8 greys, and below that the grey of frame k. */
+export const wedge = [0, 36, 73, 109, 146, 182, 219, 255];
+export const greyOf = (frame: number) => (frame * 7) % 256;
+
+export interface FilmOrder {
+  /** When each frame begins, s. */
+  readonly times: readonly number[];
+  readonly format: 'webm' | 'mp4' | 'mov';
+  readonly codec: 'vp8' | 'vp9' | 'av1' | 'avc';
+  /** Clockwise, written into the file for players. */
+  readonly rotation?: Rotation;
+  /** Seconds between frames that can be decoded by themselves. */
+  readonly keys?: number;
+}
+
+export async function makeFilm({ times, format, codec, rotation = 0, keys = 1 }: FilmOrder): Promise<Blob> {
+  const canvas = new OffscreenCanvas(filmWidth, filmHeight);
+  const context = canvas.getContext('2d')!;
+  const target = new BufferTarget();
+  const output = new Output({ format: format === 'webm' ? new WebMOutputFormat() : format === 'mp4' ? new Mp4OutputFormat() : new MovOutputFormat(), target });
+  const source = new CanvasSource(canvas, { codec, quality: new Quality({ bitrate: 4e6 }), keyFrameInterval: keys });
+  output.addVideoTrack(source, { rotation });
+  await output.start();
+  for (const [k, time] of times.entries()) {
+    paint(context, k);
+    await source.add(time, (times[k + 1] ?? time + 0.04) - time);
+  }
+  await output.finalize();
+  return new Blob([target.buffer!]);
+}
+
+function paint(context: OffscreenCanvasRenderingContext2D, frame: number): void {
+  const fill = (grey: number, ...area: [number, number, number, number]) => {
+    context.fillStyle = `rgb(${grey}, ${grey}, ${grey})`;
+    context.fillRect(...area);
+  };
+  fill(0, 0, 0, filmWidth, filmHeight);
+  for (let bit = 0; bit < 9; bit++) fill((frame >> (8 - bit)) & 1 ? 255 : 0, bit * 28, 0, 28, 48);
+  wedge.forEach((grey, i) => fill(grey, i * 32, 48, 32, 48));
+  fill(greyOf(frame), 0, 96, filmWidth, 48);
+}
