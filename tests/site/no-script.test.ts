@@ -2,19 +2,20 @@
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { chapters } from '../../src/widgets/book.ts';
-import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
+import { closeBrowser, newPage, openBrowser, visitor } from './support/browser.ts';
 import { builtPages } from './support/built.ts';
 
 beforeAll(() => openBrowser());
 afterAll(closeBrowser);
 const off = { javaScriptEnabled: false };
+const visit = visitor(off);
 
 test.each(builtPages().map(({ path }) => path))('/%s can be read', async (path) => {
-  const { page, troubles, requests, close } = await newPage(path, off);
+  const { page, troubles, requests } = await visit(path);
   const main = page.locator('main');
   expect((await main.innerText()).trim().length).toBeGreaterThan(200);
   expect(await main.locator('h1').isVisible()).toBe(true);
-  for (const control of await page.locator('.needs-scripts').all()) expect(await control.isVisible(), 'a control that would do nothing').toBe(false);
+  expect(await page.locator('.needs-scripts:visible').count(), 'controls that would do nothing').toBe(0);
   expect(requests.filter((url) => /\.m?js$/.test(new URL(url).pathname))).toEqual([]);
   const chapter = chapters.find(({ slug, written, plates }) => written && plates.length > 0 && path === `${slug}/`);
   if (chapter) {
@@ -22,7 +23,6 @@ test.each(builtPages().map(({ path }) => path))('/%s can be read', async (path) 
     await hintsOpen(page);
   }
   expect(troubles).toEqual([]);
-  await close();
 });
 
 /** A plate shows its picture and says in words what it shows. */

@@ -1,71 +1,33 @@
+/** Every plate of the book, looked at, moved, taken away and come back to. What only one plate has is in plate-uses. */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import AxeSource from 'axe-core';
 import { parseHTML } from 'linkedom';
+import type { Locator } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { Locator, Page } from 'playwright-core';
 import { chapters } from '../../src/widgets/book.ts';
-import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
+import { closeBrowser, openBrowser, visitor } from './support/browser.ts';
 import { builtPages } from './support/built.ts';
+import { faults, follows, plateOn, settle, wake, wordsOf } from './support/plate.ts';
 
 beforeAll(() => openBrowser());
 afterAll(closeBrowser);
+const visit = visitor();
 
 const book = chapters.flatMap(({ slug, number, plates }) => plates.map((id, i) => ({ id, slug, number: `${number}.${i + 1}` })));
 
-/** The plate's page with the plate in view and ready to be used. */
-async function open(slug: string, id: string, search = '', options: Parameters<typeof newPage>[1] = {}) {
-  const opened = await newPage(`${slug}/${search}`, options);
-  const figure = opened.page.locator(`#plate-${id}`);
-  await figure.scrollIntoViewIfNeeded();
-  await figure.locator('[data-ready]').waitFor({ state: 'attached' });
-  return { ...opened, figure };
-}
-
-/** Puts the focus on the plate, and waits for its live picture. */
-async function wake(page: Page, id: string) {
-  await page.locator(`#plate-${id} .plate-actions button`).first().focus();
-  await page.locator(`#plate-${id} canvas`).first().waitFor();
-}
-
-/** Does something to a setting and waits for the picture that follows; gives the state that it shows. */
-async function follows(page: Page, id: string, act: () => Promise<unknown>) {
-  await page.evaluate((id) => {
-    Object.assign(globalThis, { drawn: undefined });
-    document.getElementById(`plate-${id}`)!.addEventListener('plate:drawn', (event) => Object.assign(globalThis, { drawn: (event as CustomEvent).detail.state }), { once: true });
-  }, id);
-  await act();
-  const drawn = await page.waitForFunction(() => (globalThis as { drawn?: Record<string, unknown> }).drawn, undefined, { timeout: 20_000 });
-  return drawn.jsonValue();
-}
-
-const wordsOf = (page: Page, id: string) => page.locator(`#plate-${id} .plate-words`).innerText();
 /** Names of the settings whose controls are shown. */
 const settingsOf = (figure: Locator, id: string) => figure.locator('.plate-controls').locator('input:not([type=number]), select')
   .evaluateAll((all, from) => [...new Set(all.map((each) => (each as HTMLInputElement).name || each.id).filter(Boolean))].map((name) => name.slice(from)), id.length + 1);
 
-/** What axe finds wrong in the plate. */
-async function faults(page: Page, id: string): Promise<string[]> {
-  await page.evaluate(`window.axe ?? (() => { ${AxeSource.source} })()`);
-  return page.evaluate(async (id) => {
-    const { violations } = await (globalThis as unknown as { axe: typeof AxeSource }).axe.run(`#plate-${id}`);
-    return violations.flatMap(({ id, nodes }) => nodes.map(({ html }) => `${id}: ${html.slice(0, 200)}`));
-  }, id);
-}
-
-/** Until the newest picture is there and the timers of words (250 ms) and address (400 ms) have run, on the page's own clock. */
-async function settle(page: Page) {
-  await page.waitForFunction(() => !document.querySelector('.plate-island[aria-busy=true]'), undefined, { timeout: 20_000 });
-  await page.evaluate(() => new Promise((resolve) => setTimeout(resolve, 600)));
-}
-
 describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
   let first = '';
   let names: string[] = [];
-  // One page for the tests that follow one another as a reader would go: look, move, leave with a link, take away.
-  let opened: Awaited<ReturnType<typeof open>> | undefined;
-  const reading = async () => (opened ??= await open(slug, id));
-  afterAll(() => opened?.close());
+  // One page for the tests that follow one another as a reader would go: look, move, take away, leave with a link.
+  let opened: Awaited<ReturnType<typeof visit>> | undefined;
+  const reading = async () => {
+    opened ??= await visit(`${slug}/?${names.map((name) => `${id}.${name}=${'9'.repeat(300)}`).join('&')}`);
+    return { ...opened, figure: await plateOn(opened.page, id) };
+  };
 
   test('as built, the page has its picture, its words and its caption', () => {
     const figure = parseHTML(builtPages().find(({ path }) => path === `${slug}/`)!.html).document.querySelector(`#plate-${id}`)!;
@@ -83,7 +45,7 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
     for (const chart of figure.querySelectorAll('.chart-place')) expect(chart.querySelectorAll('path.curve').length, 'a graph without a curve').toBeGreaterThan(0);
   });
 
-  test('coming alive, it shows the same picture in the same place, and axe finds nothing wrong', async () => {
+  test('coming alive, with nonsense in its address, it shows the same picture in the same place', async () => {
     const { page, figure, troubles } = await reading();
     const before = await figure.boundingBox();
     await page.evaluate(async (id) => {
@@ -117,8 +79,9 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
     differences.forEach((worst, i) => expect(worst, `film ${i} differs by more than one grey`).toBeLessThanOrEqual(1));
     const after = await figure.boundingBox();
     expect(Math.abs(after!.height - before!.height), 'the page jumps when the plate comes alive').toBeLessThanOrEqual(2);
-    expect(await faults(page, id)).toEqual([]);
+    expect(await wordsOf(page, id), 'nonsense in the address is passed over').toBe(first);
     expect(troubles).toEqual([]);
+    await page.evaluate(() => history.replaceState(history.state, '', location.pathname));
   });
 
   test('the keyboard reaches every control, and each moves the picture and is in the address', async () => {
@@ -178,31 +141,7 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
     expect(troubles).toEqual([]);
   });
 
-  test('its address brings back the same state, and reset goes back to the first', async () => {
-    const { page, figure } = await reading();
-    await wake(page, id);
-    await figure.getByRole('button', { name: 'Reset' }).click();
-    await settle(page);
-    for (const slider of await figure.locator('.plate-range input[type=range]').all()) {
-      await slider.focus();
-      if (await slider.evaluate((element) => (element as HTMLInputElement).value === (element as HTMLInputElement).max)) await page.keyboard.press('Home');
-      else await page.keyboard.press('End');
-      await page.waitForTimeout(100);
-    }
-    await expect.poll(() => new URL(page.url()).search).not.toBe('');
-    await settle(page);
-    const values = () => figure.locator('.plate-range input[type=range]').evaluateAll((all) => all.map((each) => (each as HTMLInputElement).value));
-    const [before, said] = [await values(), await wordsOf(page, id)];
-    await page.reload();
-    await figure.scrollIntoViewIfNeeded();
-    await expect.poll(() => wordsOf(page, id), { timeout: 10_000 }).toBe(said);
-    expect(await values()).toEqual(before);
-    await figure.getByRole('button', { name: 'Reset' }).click();
-    await expect.poll(() => wordsOf(page, id), { timeout: 10_000 }).toBe(first);
-    await expect.poll(() => new URL(page.url()).search).toBe('');
-  });
-
-  test('picture, numbers and code can be had, and the code is the library’s', async () => {
+  test('picture, numbers and code can be had, the code is the library’s, and with all that open axe finds nothing wrong', async () => {
     const { page, figure, troubles } = await reading();
     await figure.getByText('Take away', { exact: true }).click();
     const buttons = figure.locator('.plate-take li button');
@@ -223,134 +162,35 @@ describe.each(book)('plate $number, $id', ({ id, slug, number }) => {
       const source = readFileSync(join(import.meta.dirname, '../..', file), 'utf8').split('\n').map((line) => line.trim());
       for (const line of code.split('\n')) expect(source, `${file} has no such line`).toContain(line.trim());
     }
-    expect(troubles).toEqual([]);
-  });
-
-
-  test('nonsense in the address is passed over; in the dark, axe finds nothing wrong', async () => {
-    const wrong = names.map((name) => `${id}.${name}=${'9'.repeat(300)}`).join('&');
-    const { page, troubles, close } = await open(slug, id, `?${wrong}`, { colorScheme: 'dark' });
-    await wake(page, id);
-    await settle(page);
-    expect(await wordsOf(page, id)).toBe(first);
     expect(await faults(page, id)).toEqual([]);
     expect(troubles).toEqual([]);
-    await close();
   });
-});
 
-describe('plate 1.1, the ray', () => {
-  const offsetOf = (page: Page) => page.locator('#ray-offset').inputValue().then(Number);
-
-  test('a mouse drags it', async () => {
-    const { page, figure, close } = await open('shadows', 'ray');
-    const box = (await figure.locator('.film-panel').first().boundingBox())!;
-    await page.mouse.move(box.x + box.width * 0.5, box.y + box.height * 0.4);
+  test('its address brings back the same state, in the dark, where axe finds nothing wrong; and reset goes back to the first', async () => {
+    const { page, figure, troubles } = await reading();
+    await wake(page, id);
+    await figure.getByRole('button', { name: 'Reset' }).click();
+    await settle(page);
+    for (const slider of await figure.locator('.plate-range input[type=range]').all()) {
+      await slider.focus();
+      if (await slider.evaluate((element) => (element as HTMLInputElement).value === (element as HTMLInputElement).max)) await page.keyboard.press('Home');
+      else await page.keyboard.press('End');
+      await page.waitForTimeout(100);
+    }
+    await expect.poll(() => new URL(page.url()).search).not.toBe('');
+    await settle(page);
+    const values = () => figure.locator('.plate-range input[type=range]').evaluateAll((all) => all.map((each) => (each as HTMLInputElement).value));
+    const [before, said] = [await values(), await wordsOf(page, id)];
+    await page.emulateMedia({ colorScheme: 'dark' });
+    await page.reload();
+    await figure.scrollIntoViewIfNeeded();
+    await expect.poll(() => wordsOf(page, id), { timeout: 10_000 }).toBe(said);
+    expect(await values()).toEqual(before);
     await figure.locator('canvas').first().waitFor();
-    await page.mouse.down();
-    await page.mouse.move(box.x + box.width * 0.25, box.y + box.height * 0.4, { steps: 4 });
-    await page.mouse.up();
-    await expect.poll(() => offsetOf(page)).toBeCloseTo(-20, 0);
-    await close();
+    expect(await faults(page, id)).toEqual([]);
+    await figure.getByRole('button', { name: 'Reset' }).click();
+    await expect.poll(() => wordsOf(page, id), { timeout: 10_000 }).toBe(first);
+    await expect.poll(() => new URL(page.url()).search).toBe('');
+    expect(troubles).toEqual([]);
   });
-
-  test('the finger that wakes the plate drags the ray with the same stroke', async () => {
-    const { page, figure, close } = await open('shadows', 'ray', '', { hasTouch: true, viewport: { width: 390, height: 800 } });
-    const panel = figure.locator('.film-panel').first();
-    await panel.scrollIntoViewIfNeeded();
-    const box = (await panel.boundingBox())!;
-    const touch = await page.context().newCDPSession(page);
-    const at = (share: number) => [{ x: box.x + box.width * share, y: box.y + box.height * 0.5 }];
-    await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: at(0.6) });
-    await figure.locator('canvas').first().waitFor();
-    await page.waitForTimeout(200);
-    for (const share of [0.5, 0.4, 0.3]) await touch.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: at(share) });
-    await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
-    await expect.poll(() => offsetOf(page)).toBeCloseTo(-16, 0);
-    await close();
-  });
-
-  test('a number typed beside the slider is put in range', async () => {
-    const { page, figure, close } = await open('shadows', 'ray');
-    await figure.getByRole('spinbutton', { name: 'Photon energy' }).fill('500');
-    await page.keyboard.press('Enter');
-    await expect.poll(() => page.locator('#ray-energy').inputValue()).toBe('100');
-    await close();
-  });
-});
-
-test('the specimen chosen at one plate is the other plates’ too, here and on the next page', async () => {
-  const { page, figure, close } = await open('filtering', 'window');
-  await figure.getByLabel('Specimen').selectOption('bead');
-  await page.locator('#plate-fourier-slice').scrollIntoViewIfNeeded();
-  await expect.poll(() => page.locator('#plate-fourier-slice').getByLabel('Specimen').inputValue()).toBe('bead');
-  await page.goto(new URL('../smearing-back/', page.url()).href);
-  await page.locator('#plate-smear').scrollIntoViewIfNeeded();
-  await expect.poll(() => page.locator('#plate-smear').getByLabel('Specimen').inputValue()).toBe('bead');
-  await close();
-});
-
-test('a reader’s own slice becomes a specimen', async () => {
-  const { page, figure, close } = await open('smearing-back', 'smear');
-  expect(await figure.getByLabel('Specimen').locator('option[value=own]').count()).toBe(0);
-  // What the workshop's saveOwnSlice writes: idb-keyval's default store, key 'own-slice'.
-  await page.evaluate(() => new Promise<void>((resolve, reject) => {
-    const request = indexedDB.open('keyval-store');
-    request.onupgradeneeded = () => request.result.createObjectStore('keyval');
-    request.onerror = () => reject(request.error);
-    request.onsuccess = () => {
-      const data = new Float32Array(64 * 64).map((_, i) => (Math.hypot((i % 64) - 31.5, Math.floor(i / 64) - 31.5) < 20 ? 0.02 : 0));
-      const write = request.result.transaction('keyval', 'readwrite');
-      write.objectStore('keyval').put({ title: 'My disc', image: { width: 64, height: 64, pixelSize: 0.5, data }, saved: 1 }, 'own-slice');
-      write.oncomplete = () => { request.result.close(); resolve(); };
-    };
-  }));
-  await page.evaluate(() => dispatchEvent(new CustomEvent('ownslice')));
-  const picker = figure.getByLabel('Specimen');
-  await expect.poll(() => picker.locator('option[value=own]').textContent()).toContain('My disc');
-  const picture = () => figure.locator('canvas').last().evaluate((canvas) => (canvas as HTMLCanvasElement).toDataURL());
-  await wake(page, 'smear');
-  const before = await picture();
-  await follows(page, 'smear', () => picker.selectOption('own'));
-  expect(await picture()).not.toBe(before);
-  await page.reload();
-  await figure.scrollIntoViewIfNeeded();
-  await expect.poll(() => picker.inputValue()).toBe('own');
-  await close();
-});
-
-test('the link to this state has the settings, the specimen and the plate', async () => {
-  const { page, figure, close } = await open('smearing-back', 'smear', '', { permissions: ['clipboard-read', 'clipboard-write'] });
-  await wake(page, 'smear');
-  await figure.getByLabel('Specimen').selectOption('capsule');
-  await figure.locator('.plate-range input[type=range]').first().focus();
-  await page.keyboard.press('ArrowLeft');
-  const words = await settle(page).then(() => wordsOf(page, 'smear'));
-  await figure.getByRole('button', { name: 'Copy link to this state' }).click();
-  await figure.getByText('The link is on the clipboard.').waitFor();
-  const link = new URL(await page.evaluate(() => navigator.clipboard.readText()));
-  expect([link.searchParams.get('specimen'), link.hash]).toEqual(['capsule', '#plate-smear']);
-  expect([...link.searchParams.keys()].filter((name) => name.startsWith('smear.'))).toHaveLength(1);
-  const other = await newPage('');
-  await other.page.goto(link.href);
-  await expect.poll(() => wordsOf(other.page, 'smear'), { timeout: 10_000 }).toBe(words);
-  await other.close();
-  await close();
-});
-
-test('where the browser has no worker for the plates, the page does their work', async () => {
-  const { page, figure, close } = await open('smearing-back', 'smear');
-  await page.route(/worker/, (route) => route.abort());
-  await wake(page, 'smear');
-  const slider = figure.locator('.plate-range input[type=range]').first();
-  await slider.focus();
-  await follows(page, 'smear', () => page.keyboard.press('ArrowLeft'));
-  await close();
-});
-
-test('a pointer that lay on the picture before its script came wakes it with its next move', async () => {
-  const { figure, close } = await open('shadows', 'ray');
-  await figure.locator('.plate-picture').dispatchEvent('pointermove');
-  await figure.locator('canvas').first().waitFor({ timeout: 10_000 });
-  await close();
 });

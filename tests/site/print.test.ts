@@ -1,14 +1,15 @@
 /** On paper: A4, plates as pictures, lines to write on, nothing that only a screen can use. */
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { chapters } from '../../src/widgets/book.ts';
-import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
+import { closeBrowser, openBrowser, visitor } from './support/browser.ts';
 
 beforeAll(() => openBrowser());
 afterAll(closeBrowser);
+const visit = visitor({ viewport: { width: 658, height: 970 }, colorScheme: 'dark' }); // A4 within its margins, at 96 dots an inch
 
 describe.each(chapters.filter(({ written, plates }) => written && plates.length > 0))('/$slug/', ({ slug, plates }) => {
   test('prints', async () => {
-    const { page, close } = await newPage(`${slug}/`, { viewport: { width: 658, height: 970 }, colorScheme: 'dark' }); // A4 within its margins, at 96 dots an inch
+    const { page } = await visit(`${slug}/`);
     await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
     for (const screen of ['.strip', '.onward', '.foot', '.progress-note', '.exercise input', '.exercise summary', '.plate input', '.plate button']) {
       expect(await page.locator(`${screen}:visible`).count(), screen).toBe(0);
@@ -30,6 +31,5 @@ describe.each(chapters.filter(({ written, plates }) => written && plates.length 
     const sheets = pdf.match(/\/Type\s*\/Page\b(?!s)/g)!.length;
     expect(sheets).toBeGreaterThan(2);
     expect(sheets).toBeLessThan(30);
-    await close();
   });
 });

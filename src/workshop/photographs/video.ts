@@ -3,10 +3,10 @@
  *
  * What the picked values mean. A camera films with a tone curve of its own choosing, then as a rule codes the result after BT.709
  * (ITU-R BT.709-6, from memory: V = 1.099·L^0.45 − 0.099, 4.5·L in the darkest part) in limited range, 16 to 235 of 256, with the
- * colours at half resolution and the whole compressed with loss. The browser widens the range to 0 … 255 and takes the values for sRGB,
- * or nearly; whether it also moves them from the one curve to the other differs between browsers. What comes out is therefore 8 bits,
- * about 220 distinct greys, and not in proportion to light: it has to go through a curve measured with the same camera and settings, as
- * a JPEG has. Exposure, white balance and focus must have been locked while filming; a film in high dynamic range (HLG, PQ) is pressed
+ * colours at half resolution and the whole compressed with loss. The browser widens 16 … 235 to 0 … 255 and takes the result for sRGB;
+ * Chromium does so along a straight line (tests/site/video.test.ts), another browser may also move it from the one curve to the other.
+ * What comes out is 8 bits with 220 greys, not in proportion to light: it has to go through a curve measured with the same camera and
+ * settings, as a JPEG has. Exposure, white balance and focus must have been locked while filming; a film in high dynamic range (HLG, PQ) is pressed
  * into these 8 bits by a mapping that is the browser's secret, see Film.highRange.
  */
 import { VideoSampleSink, type VideoSample } from 'mediabunny';

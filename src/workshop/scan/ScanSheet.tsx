@@ -13,6 +13,7 @@ import { Make, type Making } from './Make.tsx';
 import * as model from './model.ts';
 import type { Sheet } from './model.ts';
 import { darkCells, lineIntegrals } from './prepare.ts';
+import { Question } from './Question.tsx';
 import { receive, receivePicture, type GivenFile } from './receive.ts';
 import { flatGeometry, scanOf } from './scanfile.ts';
 import { TakeAway } from './TakeAway.tsx';
@@ -142,15 +143,6 @@ function SpecimenOffer() {
       <button type="button" onClick={() => { chooseSpecimen('own'); setPicked(true); }}>Make it my specimen</button>{' '}
       <span role="status">{picked ? 'It is now what the plates show.' : ''}</span>
     </p>
-  );
-}
-
-function Question({ number, title, waits, children }: { number: number; title: string; waits?: string | false; children?: preact.ComponentChildren }) {
-  return (
-    <section class={waits ? 'scan-question scan-waits' : 'scan-question'} aria-labelledby={`scan-question-${number}`}>
-      <h2 id={`scan-question-${number}`}><span class="scan-number">{number}</span> {title}</h2>
-      <div class="scan-body">{waits ? <p class="scan-hint">{waits}</p> : children}</div>
-    </section>
   );
 }
 

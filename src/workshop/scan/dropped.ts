@@ -1,8 +1,8 @@
 /** Files out of a drop or a file button, with their folder's name before theirs. */
 import type { GivenFile } from './receive.ts';
 
-/** More than this many files in a folder are not looked at: a sinogram is one. */
-const MOST = 500;
+/** More than this many files in a folder are not looked at. */
+const MOST = 20_000;
 
 export function givenFrom(files: Iterable<File>): GivenFile[] {
   return [...files].map((file) => given(file, file.webkitRelativePath || file.name));
@@ -38,5 +38,5 @@ async function contents(folder: FileSystemDirectoryEntry): Promise<FileSystemEnt
 }
 
 function given(file: File, name: string): GivenFile {
-  return { name, size: file.size, bytes: async () => new Uint8Array(await file.arrayBuffer()) };
+  return { name, size: file.size, blob: file, bytes: async () => new Uint8Array(await file.arrayBuffer()) };
 }

@@ -9,6 +9,8 @@ import { listed, weighed } from './words.ts';
 export interface GivenFile extends DroppedFile {
   readonly size: number;
   readonly bytes: () => Promise<Uint8Array>;
+  /** The file itself, where it comes from the reader's disk. */
+  readonly blob?: Blob;
 }
 
 export type TableReader = (name: string, bytes: Uint8Array) => Promise<Table2D[]>;

@@ -1,10 +1,12 @@
-/** A real browser for a test file: openBrowser in beforeAll, closeBrowser in afterAll, newPage for each test. */
+/** A real browser for a test file: openBrowser in beforeAll, closeBrowser in afterAll; newPage for each test, or visitor for page after page. */
 import { existsSync } from 'node:fs';
 import { chromium, type Browser, type BrowserContextOptions, type Page } from 'playwright-core';
 import { inject } from 'vitest';
 
 const places = [process.env.CHROME_PATH, '/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome', '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome'];
 const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'];
+
+const desk = { width: 1280, height: 900 };
 
 let browser: Browser | undefined;
 
@@ -32,7 +34,7 @@ export interface Watched {
 /** A page in a context of its own (empty storage), 1280 × 900 unless said otherwise. `path` is below the book's root: 'turning/'. */
 export async function newPage(path?: string, options: BrowserContextOptions = {}): Promise<Watched> {
   if (!browser) throw new Error('Call openBrowser() in beforeAll first.');
-  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, reducedMotion: 'reduce', ...options });
+  const context = await browser.newContext({ viewport: desk, reducedMotion: 'reduce', ...options });
   const page = await context.newPage();
   const troubles: string[] = [];
   const requests: string[] = [];
@@ -47,6 +49,31 @@ export async function newPage(path?: string, options: BrowserContextOptions = {}
   });
   if (path !== undefined) await page.goto(addressOf(path), { waitUntil: 'load' });
   return { page, troubles, requests, close: () => context.close() };
+}
+
+/**
+ * For tests that look at page after page: one window, which goes to each path as a reader would who has never been here (empty storage, no
+ * troubles, no requests yet). To open a window for every page takes longer than most of what is looked at there. closeBrowser closes it.
+ *   const visit = visitor({ javaScriptEnabled: false }); … const { page, troubles } = await visit('turning/');
+ */
+export function visitor(options: BrowserContextOptions = {}): (path: string) => Promise<Omit<Watched, 'close'>> {
+  let watched: Watched | undefined;
+  let forget = async () => {};
+  return async (path) => {
+    if (!watched) {
+      watched = await newPage(undefined, options);
+      const devtools = await watched.page.context().newCDPSession(watched.page);
+      forget = async () => void await devtools.send('Storage.clearDataForOrigin', { origin: new URL(inject('address')).origin, storageTypes: 'all' });
+    }
+    const { page, troubles, requests } = watched;
+    await page.goto('about:blank');
+    await forget();
+    troubles.length = requests.length = 0;
+    await page.emulateMedia({ media: null, colorScheme: options.colorScheme ?? 'light' });
+    await page.setViewportSize(options.viewport ?? desk);
+    await page.goto(addressOf(path), { waitUntil: 'load' });
+    return watched;
+  };
 }
 
 export function addressOf(path: string): string {

@@ -1,5 +1,5 @@
 /** Films made in the browser under test: every frame carries its number, a wedge of greys and a grey of its own. Runs in a page. */
-import { BufferTarget, CanvasSource, MovOutputFormat, Mp4OutputFormat, Output, Quality, WebMOutputFormat, type Rotation } from 'mediabunny';
+import { BufferTarget, CanvasSource, MovOutputFormat, Mp4OutputFormat, Output, Quality, VideoSample, VideoSampleSource, WebMOutputFormat, type Rotation } from 'mediabunny';
 
 export const filmWidth = 256;
 export const filmHeight = 144;
@@ -29,6 +29,25 @@ export async function makeFilm({ times, format, codec, rotation = 0, keys = 1 }:
   for (const [k, time] of times.entries()) {
     paint(context, k);
     await source.add(time, (times[k + 1] ?? time + 0.04) - time);
+  }
+  await output.finalize();
+  return new Blob([target.buffer!]);
+}
+
+/** A film as cameras code it, BT.709 in limited range: frame k is one flat grey whose stored brightness is k, 0 … 255; 25 frames a second. */
+export async function makeStoredGreys(): Promise<Blob> {
+  const target = new BufferTarget();
+  const output = new Output({ format: new WebMOutputFormat(), target });
+  const source = new VideoSampleSource({ codec: 'vp9', quality: new Quality({ bitrate: 4e6 }) });
+  output.addVideoTrack(source);
+  await output.start();
+  const [width, height] = [64, 64];
+  for (let k = 0; k < 256; k++) {
+    const planes = new Uint8Array(1.5 * width * height).fill(128).fill(k, 0, width * height);
+    const colorSpace = { primaries: 'bt709', transfer: 'bt709', matrix: 'bt709', fullRange: false } as const;
+    const sample = new VideoSample(planes, { format: 'I420', codedWidth: width, codedHeight: height, timestamp: k / 25, duration: 1 / 25, colorSpace });
+    await source.add(sample);
+    sample.close();
   }
   await output.finalize();
   return new Blob([target.buffer!]);
