@@ -6,8 +6,8 @@
  * colours at half resolution and the whole compressed with loss. The browser widens 16 … 235 to 0 … 255 and takes the result for sRGB;
  * Chromium does so along a straight line (tests/site/video.test.ts), another browser may also move it from the one curve to the other.
  * What comes out is 8 bits with 220 greys, not in proportion to light: it has to go through a curve measured with the same camera and
- * settings, as a JPEG has. Exposure, white balance and focus must have been locked while filming; a film in high dynamic range (HLG, PQ) is pressed
- * into these 8 bits by a mapping that is the browser's secret, see Film.highRange.
+ * settings, as a JPEG has. Exposure, white balance and focus must have been locked while filming; a film in high dynamic range (HLG, PQ)
+ * is pressed into these 8 bits by a mapping that is the browser's secret, see Film.highRange.
  */
 import { VideoSampleSink, type VideoSample } from 'mediabunny';
 import type { Work } from '../../lib/index.ts';
