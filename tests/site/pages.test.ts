@@ -8,7 +8,7 @@ import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
 import { chapters } from '../../src/widgets/book.ts';
 import { serve } from '../../scripts/serve.mjs';
-import { addressOf, closeBrowser, newPage, openBrowser } from './support/browser.ts';
+import { addressOf, closeBrowser, newPage, openBrowser, visitor } from './support/browser.ts';
 import { builtPages } from './support/built.ts';
 
 const pages = builtPages();
@@ -17,6 +17,7 @@ const parsed = new Map(pages.map(({ path, html }) => [path, parseHTML(html).docu
 
 beforeAll(() => openBrowser());
 afterAll(closeBrowser);
+const visit = visitor();
 
 test('the book has its chapters and its back matter', () => {
   const expected = ['', ...written.map(({ slug }) => `${slug}/`), 'colophon/', 'glossary/', 'is-it-right/', 'references/', 'symbols/'];
@@ -59,14 +60,13 @@ describe.each(pages.map(({ path }) => path))('/%s', (path) => {
   });
 
   test('opens in a browser without an error, a warning or a word to another host', async () => {
-    const { page, troubles, close } = await newPage(path);
+    const { page, troubles } = await visit(path);
     await page.evaluate(() => scrollTo(0, document.body.scrollHeight));
     await page.waitForLoadState('networkidle');
     expect(troubles).toEqual([]);
     expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth), 'wider than the window by').toBeLessThanOrEqual(0);
     await page.setViewportSize({ width: 390, height: 844 });
     expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth), 'wider than a phone by').toBeLessThanOrEqual(0);
-    await close();
   });
 });
 
@@ -97,7 +97,7 @@ describe.each(written.filter(({ plates }) => plates.length > 0))('chapter $numbe
   });
 
   test('has its formulas’ style sheet, and loads at most 200 kB of compressed script before a plate is used, read from end to end', async () => {
-    const { page, requests, close } = await newPage(`${slug}/`);
+    const { page, troubles, requests } = await visit(`${slug}/`);
     await page.waitForLoadState('networkidle');
     // Small letters are small: the formulas have the style sheet they were made for.
     const ratios = await page.evaluate(() => [...document.querySelectorAll('.katex-html .vlist .mtight')].slice(0, 20)
@@ -113,7 +113,7 @@ describe.each(written.filter(({ plates }) => plates.length > 0))('chapter $numbe
     const read = await scriptsOf(page, requests);
     console.log(`/${slug}/: ${(opened / 1000).toFixed(1)} kB of compressed script when it opens, ${(read / 1000).toFixed(1)} kB when every plate has been in sight`);
     expect(read).toBeLessThanOrEqual(200_000);
-    await close();
+    expect(troubles).toEqual([]);
   });
 });
 
