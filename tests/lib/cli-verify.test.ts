@@ -1,10 +1,13 @@
-import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import { afterAll, afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { main } from '../../src/command-line/main.ts';
 import type { Check, CheckResult } from '../../src/lib/index.ts';
 import { passes, runChecks } from '../../src/lib/index.ts';
+import { checks } from '../../src/lib/verify/index.ts';
 
-const list = vi.hoisted(() => ({ checks: [] as Check[] }));
-vi.mock('../../src/lib/verify/index.ts', () => list);
+// The list itself is filled anew for each test: other test files may share this process, and have it back afterwards.
+const list = checks as Check[];
+const all = [...list];
+afterAll(() => void list.splice(0, Infinity, ...all));
 
 const right: Check = { id: 'T1', what: 'two and two', expected: 4, tolerance: 1e-9, kind: 'relative', unit: 'apples', source: 'any primer', ours: () => 2 + 2 };
 const broken: Check = { ...right, id: 'T2', what: 'two and two, done wrongly', ours: () => 5 };
@@ -21,8 +24,8 @@ beforeEach(() => {
 });
 afterEach(() => vi.restoreAllMocks());
 
-async function verify(checks: Check[], ...words: string[]): Promise<number> {
-  list.checks.splice(0, Infinity, ...checks);
+async function verify(these: Check[], ...words: string[]): Promise<number> {
+  list.splice(0, Infinity, ...these);
   [out, err] = ['', ''];
   return main(['verify', ...words]);
 }
