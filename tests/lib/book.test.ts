@@ -17,7 +17,7 @@ test('the chapters are numbered from 0 without a gap', () => {
 test('the contents promise exactly the chapters whose text is there', () => {
   const promised = chapters.filter(({ written, slug }) => written && slug !== ownPage).map(({ slug }) => slug);
   expect(chapterSources.map(({ slug }) => slug)).toEqual(promised);
-  expect(existsSync(join(root, 'src/pages', `${ownPage}.astro`)), 'the page /your-own-scan/').toBe(true);
+  expect(existsSync(join(root, 'src/pages', ownPage, 'index.astro')), 'the page /your-own-scan/').toBe(true);
 });
 
 test('every plate belongs to one chapter and is there', () => {

@@ -28,7 +28,7 @@ export function onDark(frames: number, mean: number, outliers: number): StepRepo
 
 export function onPixels(known: boolean, hot: number, dead: number, mended: number): StepReport {
   if (!known) return told('pixels', false, 'Bad pixels could not be looked for: there is neither a dark nor a flat frame.');
-  return told('pixels', true, mended === 0 ? 'The camera has no bad pixels.' : `${counted(mended, 'bad pixel')} of the camera (${grouped(hot)} hot, ${grouped(dead)} dead) ${mended === 1 ? 'was' : 'were'} mended in every frame from those around.`, { hot, dead, mended });
+  return told('pixels', true, mended === 0 ? 'The camera has no bad pixels.' : `${counted(mended, 'bad pixel')} of the camera (${grouped(hot)} bright in the dark, ${grouped(dead)} unlike those around in even light) ${mended === 1 ? 'was' : 'were'} mended in every frame from those around.`, { hot, dead, mended });
 }
 
 export function onSpots(pixels: number, frames: number, views: number, all: number): StepReport {

@@ -129,29 +129,59 @@ function Overrule({ roll, now, fixed, onFix, onPut, onFree }: OverruleProps) {
       </div>
       <NumberField key={frame} label="was taken at step (counted from 0)" value={at} step={1} fault={fault} onValue={setStep} />
       <p class="scan-buttons">
-        <button type="button" disabled={fault !== undefined} onClick={() => onPut(frame, at)}>Put it there, those after it follow</button>
+        <button type="button" disabled={fault !== undefined} onClick={() => onPut(frame, at)}>Put it there</button>
         <button type="button" disabled={fault !== undefined} onClick={() => onFix(frame, at)}>Hold it there in the next search</button>
       </p>
+      <p class="scan-hint">Views that have no step of their own follow the one before them.</p>
       {fixed.length > 0 && <ul class="photo-fixed-list">{fixed.map(([frame, step]) => <li key={frame}>{views[frame]?.name ?? `View ${frame + 1}`} at step {step} <button type="button" class="quiet" onClick={() => onFree(frame)}>Let go</button></li>)}</ul>}
     </>
   );
 }
 
 function Check({ photographs: { busy, results, check }, roll, stands }: Props) {
-  const views = viewsOf(roll);
-  const found = results.check?.key === checkKey(roll) ? results.check.residuals : undefined;
-  const middle = found && [...found].sort((a, b) => a - b)[Math.floor(found.length / 2)];
-  const odd = found ? found.map((value, k) => ({ value, k })).filter(({ value }) => value > 1.8 * middle!) : [];
+  const found = results.check?.key === checkKey(roll) ? results.check : undefined;
   return (
     <div class="photo-check">
-      <p class="scan-row"><button type="button" disabled={stands !== undefined || busy !== undefined} onClick={() => void check()}>Compare each view with what all of them say</button></p>
-      {found ? (
-        <>
-          <Chart title="How far each view lies from what a volume made of all shows there (rms of line integrals)" height={170} x={{ label: 'view', domain: [1, Math.max(2, found.length)] }} y={{ label: 'rms, no unit', domain: [0, Math.max(...found) * 1.1] }}
-            series={[{ name: 'difference', x: found.map((_, k) => k + 1), y: found, kind: 'stems' }]} />
-          <p class="scan-row">{odd.length === 0 ? 'No view stands out: all lie about equally far.' : `${listed(odd.slice(0, 5).map(({ k }) => views[k]?.name ?? `view ${k + 1}`))}${odd.length > 5 ? ' and more' : ''} ${odd.length === 1 ? 'stands' : 'stand'} out: a wrong angle, a movement, or something in the beam. Look at ${odd.length === 1 ? 'it' : 'them'}, and leave out what is bad.`}</p>
-        </>
-      ) : <p class="scan-hint">A coarse volume is made and looked at from every view: one that stands at a wrong angle, or was taken while something moved, sticks out.</p>}
+      <p class="scan-row"><button type="button" disabled={stands !== undefined || busy !== undefined} onClick={() => void check()}>Compare each view with the others</button></p>
+      {!found && <p class="scan-hint">What a view shows has to fit what all the others say: one that stands at a wrong angle, or was taken while something moved, does not.</p>}
+      {found?.how === 'steps' && <BySteps {...found} roll={roll} />}
+      {found?.how === 'volume' && <ByVolume {...found} />}
     </div>
+  );
+}
+
+/** Above these a view does not fit: of the views of an undisturbed scan the first stays below about 1.2, the second within a tenth. */
+const surprising = 1.4, beside = 0.3;
+
+function BySteps({ surprises, ahead, roll }: { surprises: readonly number[]; ahead: readonly number[]; roll: Roll }) {
+  const views = viewsOf(roll);
+  const nameOf = (k: number) => { const name = views[k]?.name ?? `view ${k + 1}`; return name.slice(name.lastIndexOf('/') + 1); };
+  const numbers = surprises.map((_, k) => k + 1);
+  const last = Math.max(2, numbers.length);
+  const off = ahead.filter((value) => Math.abs(value) > beside).length;
+  const odd = surprises.map((value, k) => ({ value, k })).filter(({ value }) => value > surprising).sort((a, b) => b.value - a.value).slice(0, 5);
+  const words = odd.map(({ k }) => `${nameOf(k)}${Math.abs(ahead[k]) > beside ? ` (it lies ${figure(Math.abs(ahead[k]), 2)} steps ${ahead[k] > 0 ? 'after' : 'before'} its place)` : ''}`);
+  return (
+    <>
+      <div class="scan-films">
+        <Chart title="How far each view is from what the others predict; about 1 is usual" height={160} x={{ label: 'view', domain: [1, last] }} y={{ label: 'times the usual', domain: [0, Math.max(2, ...surprises) * 1.05] }} series={[{ name: 'view', x: numbers, y: surprises, kind: 'stems' }]} rules={[{ y: 1 }]} />
+        <Chart title="By how much of a step it lies after its place" height={160} x={{ label: 'view', domain: [1, last] }} y={{ label: 'steps', domain: [-Math.max(1, ...ahead.map(Math.abs)), Math.max(1, ...ahead.map(Math.abs))] }} series={[{ name: 'view', x: numbers, y: ahead, kind: 'stems' }]} rules={[{ y: 0 }]} />
+      </div>
+      <p class="scan-row" role="status">
+        {off > ahead.length / 4 ? 'Many views lie beside their places: were photographs lost? Look for the missing steps above.'
+          : odd.length > 0 ? `${listed(words)} ${odd.length === 1 ? 'does' : 'do'} not fit: a wrong angle, a movement, or something in the beam. Look at ${odd.length === 1 ? 'it' : 'them'}, and leave out what is bad.`
+            : 'No view stands out: all fit with the others.'}
+      </p>
+    </>
+  );
+}
+
+function ByVolume({ residuals }: { residuals: readonly number[] }) {
+  return (
+    <>
+      <Chart title="How far each view lies from what a volume made of all shows there (rms of line integrals)" height={170} x={{ label: 'view', domain: [1, Math.max(2, residuals.length)] }} y={{ label: 'rms, no unit', domain: [0, Math.max(...residuals) * 1.1] }}
+        series={[{ name: 'difference', x: residuals.map((_, k) => k + 1), y: residuals, kind: 'stems' }]} />
+      <p class="scan-row">The views are not in equal steps of a whole turn, so they were compared with a coarse volume made of all. Views beside a gap lie farther off than others by themselves; one that sticks out alone stands at a wrong angle, or something moved.</p>
+    </>
   );
 }

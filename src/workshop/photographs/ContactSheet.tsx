@@ -1,5 +1,5 @@
 /** All photographs at a glance, in the order of the turn: picked with mouse, touch or keys, put in order, left out, given their kind. */
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { counted, figure } from '../scan/words.ts';
 import { changed, moved, reversed, shifted, stepsOf, type Frame, type Role, type Roll } from './model.ts';
 import type { Facts, Photographs } from './usePhotographs.ts';
@@ -24,11 +24,11 @@ export function ContactSheet({ roll, facts, edit }: Props) {
   const refocus = useRef(false);
   const steps = stepsOf(roll);
   const here = roll.frames.filter(({ id }) => picked.has(id));
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!refocus.current || at === undefined) return;
     refocus.current = false;
     sheet.current?.querySelector<HTMLElement>(`[data-frame="${at}"]`)?.focus();
-  });
+  }, [roll, at]);
 
   const pick = (id: number, how: 'only' | 'too' | 'through') => {
     const row = roll.frames.filter(({ role }) => role === roll.frames.find((frame) => frame.id === id)!.role).map((frame) => frame.id);
@@ -49,7 +49,8 @@ export function ContactSheet({ roll, facts, edit }: Props) {
 
   const keys = (event: KeyboardEvent, role: Role) => {
     const row = roll.frames.filter((frame) => frame.role === role);
-    const place = row.findIndex(({ id }) => id === at);
+    const focused = Number((event.target as Element).closest<HTMLElement>('[data-frame]')?.dataset.frame ?? at);
+    const place = row.findIndex(({ id }) => id === focused);
     const tiles = [...sheet.current!.querySelectorAll<HTMLElement>(`[data-role="${role}"] [data-frame]`)];
     const across = Math.max(1, tiles.filter((tile) => tile.offsetTop === tiles[0].offsetTop).length);
     const jump = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -across, ArrowDown: across, Home: -Infinity, End: Infinity }[event.key];
@@ -67,7 +68,7 @@ export function ContactSheet({ roll, facts, edit }: Props) {
       else pick(next.id, 'only');
     } else if (event.key === ' ' || event.key === 'Enter') {
       event.preventDefault();
-      if (at !== undefined) pick(at, 'too');
+      pick(focused, 'too');
     } else if ((event.key === 'Delete' || event.key === 'Backspace') && picked.size > 0) {
       event.preventDefault();
       leaveOut();
@@ -140,15 +141,14 @@ interface TileProps {
 function Tile({ frame, fact, angle, picked, focusable, over, onPick, onDrag, onOver, onDrop }: TileProps) {
   const short = frame.name.slice(frame.name.lastIndexOf('/') + 1);
   const after = (event: DragEvent) => { const box = (event.currentTarget as Element).getBoundingClientRect(); return event.clientX > box.left + box.width / 2; };
-  const state = [frame.out ? 'left out' : angle, fact?.trouble ? 'cannot be used' : (fact?.saturated ?? 0) > 0.001 ? 'saturated in part' : undefined].filter(Boolean).join(', ');
   return (
-    <li role="option" aria-selected={picked} tabIndex={focusable ? 0 : -1} data-frame={frame.id} draggable title={fact?.trouble ?? frame.name} aria-label={`${short}${state ? `, ${state}` : ''}`}
+    <li role="option" aria-selected={picked} tabIndex={focusable ? 0 : -1} data-frame={frame.id} draggable title={fact?.trouble ?? frame.name}
       class={['photo-tile', frame.out && 'photo-out', fact?.trouble && 'photo-trouble', over && 'photo-over'].filter(Boolean).join(' ')}
       onClick={(event) => onPick(event.shiftKey ? 'through' : event.ctrlKey || event.metaKey ? 'too' : 'only')}
       onDragStart={(event) => { onDrag(); event.dataTransfer!.effectAllowed = 'move'; event.dataTransfer!.setData('text/plain', short); }}
       onDragOver={(event) => { event.preventDefault(); onOver(); }} onDrop={(event) => { event.preventDefault(); event.stopPropagation(); onDrop(after(event)); }}>
-      {fact?.thumb ? <img src={fact.thumb} alt="" loading="lazy" draggable={false} /> : <span class="photo-blank">{fact?.trouble ? '✕' : '…'}</span>}
-      <span class="photo-name">{short}</span>
+      {fact?.thumb ? <img src={fact.thumb} alt="" loading="lazy" draggable={false} /> : <span class="photo-blank" aria-hidden="true">{fact?.trouble ? '✕' : '…'}</span>}
+      <span class="photo-name">{short}</span>{' '}
       <span class="photo-angle">{fact?.trouble ? 'cannot be used' : frame.out ? 'left out' : angle ?? ''}{!fact?.trouble && (fact?.saturated ?? 0) > 0.001 ? ' · saturated' : ''}</span>
     </li>
   );

@@ -11,7 +11,9 @@ import { Progress } from './Progress.tsx';
 import { samples } from './samples.ts';
 import type { Photographs } from './usePhotographs.ts';
 
-export function Frames({ photographs, onSample }: { photographs: Photographs; onSample: (id: string) => void }) {
+interface Props { readonly photographs: Photographs; readonly onSample: (id: string) => void; readonly onTour: () => void }
+
+export function Frames({ photographs, onSample, onTour }: Props) {
   const { roll, shelf, busy, complaints, said, film, bring, closeFilm, history, undo, redo, facts, edit } = photographs;
   // Not drawn again with every step of the progress: it may hold thousands.
   const sheet = useMemo(() => roll && roll.frames.length > 0 && <ContactSheet key={roll.id} roll={roll} facts={facts} edit={edit} />, [roll, facts]);
@@ -37,6 +39,7 @@ export function Frames({ photographs, onSample }: { photographs: Photographs; on
       <div class="scan-samples">
         <p>Nothing at hand? These photographs are invented, made with the book’s own library; one click makes the volume too:</p>
         {samples.map(({ id, title }) => <button type="button" key={id} onClick={() => onSample(id)}>{title}</button>)}
+        <button type="button" class="quiet" onClick={onTour}>Show me round</button>
       </div>
       <p class="scan-kept">What you bring and what is made of it is kept in this browser, so that it is still here when you come back, even if the page was closed in the middle. It is sent nowhere.</p>
     </>

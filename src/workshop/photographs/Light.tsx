@@ -49,6 +49,7 @@ export function Light({ photographs, roll, faults, stands }: Props) {
           <Choice label="Channel" value={light.channel} onValue={(channel) => plan({ channel })}
             options={[{ value: 'green', label: 'green: most screens glow green' }, { value: 'red', label: 'red' }, { value: 'blue', label: 'blue' }]} />
         </fieldset>
+        <div class="photo-column">
         <fieldset class="scan-group">
           <legend>Size</legend>
           <NumberField label="Pixels along an edge that become one" value={light.bin} step={1} fault={faults.bin} why={memory?.replace(/\.$/, '')} onValue={(bin) => plan({ bin }, 'bin')} />
@@ -61,6 +62,7 @@ export function Light({ photographs, roll, faults, stands }: Props) {
             why="From the photograph of an opaque thing: its grey over the grey beside it; 0 where you do not know" onValue={(share) => plan({ glare: share === 0 ? undefined : { ...light.glare, share: share / 100 } }, 'glare')} />
           {light.glare && <NumberField label="How far it spreads, 0 for everywhere alike" value={light.glare.sigma ?? 0} step={5} unit="pixels" onValue={(sigma) => plan({ glare: { share: light.glare!.share, ...(sigma > 0 ? { sigma } : {}) } }, 'sigma')} />}
         </fieldset>
+        </div>
       </div>
 
       <div class="scan-go">

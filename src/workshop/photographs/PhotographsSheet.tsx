@@ -7,8 +7,9 @@ import { VolumeSheet } from '../volume/VolumeSheet.tsx';
 import { Align } from './Align.tsx';
 import { Away } from './Away.tsx';
 import { Frames } from './Frames.tsx';
-import { faultsOf, hindrance } from './geometry.ts';
+import { faultsOf, hindrance, volumeHindrance } from './geometry.ts';
 import { Light } from './Light.tsx';
+import { axisKey } from './results.ts';
 import { Rig } from './Rig.tsx';
 import { samples } from './samples.ts';
 import { Tour } from './Tour.tsx';
@@ -36,6 +37,8 @@ function Questions() {
   const [stop, setStop] = useState<number>();
   const faults = useMemo(() => (roll ? faultsOf(roll) : {}), [roll]);
   const stands = useMemo(() => (roll ? hindrance(roll) : undefined), [roll]);
+  const found = roll && results.axis?.key === axisKey(roll) ? results.axis.axis : undefined;
+  const inTheWay = useMemo(() => (roll ? volumeHindrance(roll, found) : undefined), [roll, found]);
   const begin = async (id: string) => {
     const sample = samples.find((each) => each.id === id)!;
     if (await photographs.bring(sample.files(), sample.title)) await photographs.make();
@@ -55,13 +58,12 @@ function Questions() {
     <div class="scan-sheet photo-page" data-ready={ready || undefined} onKeyDown={keys}>
       {unkept && <p class="scan-row scan-note" role="status">{unkept}</p>}
       <Question number={1} title="Which photographs?">
-        <Frames photographs={photographs} onSample={(id) => void begin(id)} />
-        <p class="scan-row"><button type="button" onClick={() => setStop(0)}>Show me round</button></p>
+        <Frames photographs={photographs} onSample={(id) => void begin(id)} onTour={() => setStop(0)} />
       </Question>
       <Question number={2} title="How were they taken?" waits={!has && nothing}>{has && <Rig key={roll.id} roll={roll} edit={edit} faults={faults} />}</Question>
       <Question number={3} title="Light to line integrals" waits={!has && nothing}>{has && <Light key={roll.id} photographs={photographs} roll={roll} faults={faults} stands={stands} />}</Question>
       <Question number={4} title="Axis and steps" waits={!has && nothing}>{has && <Align key={roll.id} photographs={photographs} roll={roll} stands={stands} />}</Question>
-      <Question number={5} title="Make the volume" waits={!has && nothing}>{has && <VolumeMake key={roll.id} photographs={photographs} roll={roll} faults={faults} stands={stands} />}</Question>
+      <Question number={5} title="Make the volume" waits={!has && nothing}>{has && <VolumeMake key={roll.id} photographs={photographs} roll={roll} faults={faults} stands={inTheWay} axis={found} />}</Question>
       <Question number={6} title="Look and measure" waits={!volume && 'No volume yet.'}>{look}</Question>
       <Question number={7} title="Take it away" waits={!(has && results.made) && 'No volume yet.'}>{has && results.made && <Away photographs={photographs} roll={roll} />}</Question>
       {stop !== undefined && <Tour stop={stop} onStop={setStop} />}

@@ -17,14 +17,14 @@ const windows: readonly { value: VolumePlan['window']; label: string }[] = [
   { value: 'formula', label: 'a formula of my own' },
 ];
 
-interface Props { readonly photographs: Photographs; readonly roll: Roll; readonly faults: Readonly<Record<string, string | undefined>>; readonly stands?: string }
+interface Props { readonly photographs: Photographs; readonly roll: Roll; readonly faults: Readonly<Record<string, string | undefined>>; readonly stands?: string; readonly axis?: { readonly offset?: number } }
 
-export function VolumeMake({ photographs, roll, faults, stands }: Props) {
+export function VolumeMake({ photographs, roll, faults, stands, axis }: Props) {
   const { edit, busy, complaints, results, make, volume: there } = photographs;
   const { volume } = roll;
   const wish = (changes: Partial<VolumePlan>, what?: string) => edit((now) => ({ ...now, volume: { ...now.volume, ...changes } }), what);
   const formulaFault = useFormulaFault(volume);
-  const outline = outlineFor(roll);
+  const outline = outlineFor(roll, axis);
   const stale = results.made !== undefined && results.made.key !== volumeKey(roll);
   const hindered = stands ?? formulaFault;
   const fine = outline && Math.min(1024, Math.round(outline.field / outline.cell));
@@ -58,9 +58,10 @@ export function VolumeMake({ photographs, roll, faults, stands }: Props) {
   );
 }
 
-function outlineFor(roll: Roll) {
+/** With the axis that was found: the field is narrower by what it is off the middle. */
+function outlineFor(roll: Roll, axis: Props['axis']) {
   try {
-    return roll.size ? outlineOf(roll) : undefined;
+    return roll.size ? outlineOf(roll, axis) : undefined;
   } catch {
     return undefined;
   }

@@ -27,7 +27,7 @@ export interface Rig {
   readonly pitch: number;
   readonly mirrored: boolean;
   readonly turn: 'counterclockwise' | 'clockwise';
-  /** Angle of step 0, and from step to step. */
+  /** Angle of step 0, and from step to step (above 0). */
   readonly start: number;
   readonly step: number;
 }
@@ -112,8 +112,8 @@ export function anglesOf(roll: Roll): readonly number[] {
 
 /** Equal steps in a whole turn, where the step divides one. */
 export function stepsInTurn({ rig }: Roll): number | undefined {
-  const steps = Math.round(360 / Math.abs(rig.step));
-  return Math.abs(steps * Math.abs(rig.step) - 360) < 0.02 ? steps : undefined;
+  const steps = Math.round(360 / rig.step);
+  return Math.abs(steps * rig.step - 360) < 0.02 ? steps : undefined;
 }
 
 /** New photographs after those that are there. The step between views is guessed from their number while nothing else says what it is. */

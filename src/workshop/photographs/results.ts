@@ -37,11 +37,13 @@ export interface FoundSteps {
   readonly surprises: readonly number[];
 }
 
-/** How far each view lies from what a volume made of all of them would show there. */
-export interface Checked {
-  readonly key: string;
-  readonly residuals: readonly number[];
-}
+/** How each view fits with all the others. */
+export type Checked = { readonly key: string } & (
+  /** In equal steps of a turn. surprises: how far each is from what the others predict, over what is expected (about 1 is usual).   ahead: by how much of a step it lies before its own. */
+  | { readonly how: 'steps'; readonly surprises: readonly number[]; readonly ahead: readonly number[] }
+  /** Otherwise: rms of the line integrals from what a coarse volume made of all shows there. */
+  | { readonly how: 'volume'; readonly residuals: readonly number[] }
+);
 
 export interface Made {
   readonly key: string;
@@ -77,5 +79,5 @@ export const checkKey = (roll: Roll): string => JSON.stringify([axisKey(roll), r
 
 function wholeTurn(roll: Roll): boolean {
   const angles = anglesOf(roll);
-  return Math.abs(angles.at(-1)! - angles[0]) + Math.abs(roll.rig.step) > 342;
+  return Math.abs(angles.at(-1)! - angles[0]) + roll.rig.step > 342;
 }

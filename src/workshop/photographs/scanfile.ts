@@ -55,12 +55,12 @@ export function rollFrom(scan: Scan, scanName: string, files: readonly { readonl
   const views = of('view', frames.files);
   const all = [...views, ...of('dark', frames.dark), ...of('flat', frames.flat)];
   if (missing.length > 0) throw new BadInput(`${scanName} names ${missing[0]}${missing.length > 1 ? ` and ${missing.length - 1} more` : ''}, which ${missing.length > 1 ? 'were' : 'was'} not dropped with it: drop the whole folder, or all of its files together.`);
-  const { start, step, places } = evenly(angles);
+  const { start, step, places, falling } = evenly(angles);
   const { size = firstSize, pixelSize, window = 'ramp', formula, cutoff = 1, centre = [0, 0] } = reconstruction ?? {};
   const roll = {
     id: empty.id, title: scan.title ?? '',
     size: { width: detector.columns, height: detector.rows ?? 1 },
-    rig: { sourceToAxis: beam.sourceToAxis, sourceToDetector: beam.sourceToDetector, pitch: detector.pitch, mirrored: detector.mirrored ?? false, turn: scan.turn ?? 'counterclockwise', start, step },
+    rig: { sourceToAxis: beam.sourceToAxis, sourceToDetector: beam.sourceToDetector, pitch: detector.pitch, mirrored: detector.mirrored ?? false, turn: (scan.turn === 'clockwise') === falling ? 'counterclockwise' : 'clockwise', start, step },
     light: {
       encoding: frames.encoding, channel: frames.channel ?? 'green', bin: frames.bin ?? 1, without: frames.without ?? [],
       ...(frames.crop ? { crop: frames.crop } : {}), ...(frames.open ? { open: frames.open } : {}), ...(frames.glare ? { glare: frames.glare } : {}),
@@ -71,15 +71,14 @@ export function rollFrom(scan: Scan, scanName: string, files: readonly { readonl
   return { roll, frames: all.map((frame, k) => (places && k < views.length && places[k] !== k ? { ...frame, step: places[k] } : frame)) };
 }
 
-/** Angles as steps: a list is read as multiples of the largest step that divides all of it, to a thousandth of a degree. */
-function evenly(angles: Scan['angles']): { start: number; step: number; places?: readonly number[] } {
-  if (!('list' in angles)) return { start: angles.start ?? 0, step: angles.step };
-  const { list } = angles;
-  const start = list[0] ?? 0;
-  const offsets = list.map((angle) => Math.round((angle - start) * 1000));
+/** Angles as steps: a list is read as multiples of the largest step that divides all of it, to a thousandth of a degree; one that falls, as a turn the other way. */
+function evenly(angles: Scan['angles']): { start: number; step: number; places?: readonly number[]; falling: boolean } {
+  if (!('list' in angles)) return { start: angles.start ?? 0, step: angles.step, falling: false };
+  const falling = angles.list.every((angle) => angle <= angles.list[0]) && angles.list.length > 1;
+  const list = falling ? angles.list.map((angle) => 0 - angle) : angles.list;
+  const offsets = list.map((angle) => Math.round((angle - list[0]) * 1000));
   const common = offsets.reduce((a, b) => divisor(a, Math.abs(b)), 0) || 1000;
-  const sign = offsets.some((offset) => offset < 0) && !offsets.some((offset) => offset > 0) ? -1 : 1;
-  return { start, step: (sign * common) / 1000, places: offsets.map((offset) => (sign * offset) / common) };
+  return { start: list[0] ?? 0, step: common / 1000, places: offsets.map((offset) => offset / common), falling };
 }
 
 const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));

@@ -1,6 +1,6 @@
 /** What the page knows and does: the roll in hand with its history, its photographs, what came of it, and the work under way. */
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import { BadInput, type Volume, type Work } from '../../lib/index.ts';
+import { BadInput, mostSteps, type Volume, type Work } from '../../lib/index.ts';
 import type { GivenFile } from '../scan/receive.ts';
 import { isStopped, sentenceOf } from '../volume/sentence.ts';
 import type { SavedView } from '../volume/VolumeSheet.tsx';
@@ -40,6 +40,9 @@ interface Table {
 
 const empty: Table = { results: {} };
 
+/** Radians, + where the source goes counter-clockwise: one of `count` in a whole turn. */
+const stepOf = (roll: Roll, count = model.stepsInTurn(roll)!) => ((roll.rig.turn === 'clockwise' ? -1 : 1) * 2 * Math.PI) / count;
+
 export function usePhotographs() {
   const [history, setHistory] = useState<History>();
   const [shelf, setShelf] = useState<readonly keep.Entry[]>([]);
@@ -52,6 +55,7 @@ export function usePhotographs() {
   const [unkept, setUnkept] = useState<string>();
   const [film, setFilm] = useState<GivenFile>();
   const files = useRef(new Map<number, Blob>());
+  const seen = useRef(new Set<number>());
   const darkroom = useMemo(openDarkroom, []);
   const roll = history?.now;
   const newest = useRef({ roll, table, busy });
@@ -121,6 +125,7 @@ export function usePhotographs() {
   const lay = (now: Roll | undefined, laid: Table) => {
     for (const { thumb } of facts.values()) if (thumb) URL.revokeObjectURL(thumb);
     setFacts(new Map());
+    seen.current = new Set();
     setHistory(now && model.begun(now));
     setTable(laid);
     setComplaints({});
@@ -134,16 +139,16 @@ export function usePhotographs() {
     if (!found) { setShelf(await keep.deleteRoll(id)); return; }
     files.current = new Map(found.files);
     lay(found.roll, { results: found.results ?? {}, ...(found.volume ? { volume: found.volume } : {}), ...(found.view ? { view: found.view } : {}) });
+    seen.current = new Set(found.thumbs.keys());
     setFacts(new Map([...found.thumbs].map(([frame, thumb]) => [frame, { thumb: URL.createObjectURL(thumb) }])));
     await kept('the scan', () => keep.openedRoll(id));
-    // The page was closed while photographs were coming in.
-    const unseen = found.roll.frames.filter((frame) => found.files.has(frame.id) && !found.thumbs.has(frame.id));
+    // The page may have been closed while photographs were coming in.
     const lost = found.roll.frames.filter((frame) => !found.files.has(frame.id));
     if (lost.length > 0) {
       edit((now) => ({ ...now, frames: now.frames.filter((frame) => found.files.has(frame.id)) }), 'of the last');
       complain('frames', new BadInput(`${lost.length === 1 ? `${lost[0].name} was` : `${lost.length} photographs were`} not here yet when the page was closed: choose ${lost.length === 1 ? 'it' : 'them'} once more.`));
     }
-    if (unseen.length > 0) await look(unseen.map((frame) => ({ frame, file: found.files.get(frame.id)! })));
+    await look();
   }
 
   const close = async () => {
@@ -190,15 +195,20 @@ export function usePhotographs() {
     }
   };
 
-  /** Opens photographs one after the other: whether they can be read, their size, a thumbnail. */
-  const look = (fresh: readonly { readonly frame: model.Frame; readonly file: Blob }[]) => under('frames', 'Opening photographs', async ({ signal, progress }) => {
+  /** Opens the photographs that have not been opened yet, one after the other: whether they can be read, their size, a thumbnail. */
+  const look = async () => {
+    const fresh = (newest.current.roll?.frames ?? []).filter(({ id }) => !seen.current.has(id) && files.current.has(id));
+    if (fresh.length > 0) await under('frames', 'Opening photographs', (work) => lookAt(fresh, work));
+  };
+  const lookAt = async (fresh: readonly model.Frame[], { signal, progress }: Required<Work>) => {
     const { id, light: { channel } } = newest.current.roll!;
     const troubles: string[] = [];
     const found = new Map<number, Facts>();
     let shown = performance.now();
     const show = () => { setFacts((now) => new Map([...now, ...found])); found.clear(); shown = performance.now(); };
-    for (const [k, { frame, file }] of fresh.entries()) {
+    for (const [k, frame] of fresh.entries()) {
       signal.throwIfAborted();
+      const file = files.current.get(frame.id)!;
       try {
         const { thumb, saturated, encoding, ...size } = await darkroom.ask({ kind: 'open', name: frame.name, file, channel }, { signal });
         const present = newest.current.roll?.size;
@@ -215,12 +225,13 @@ export function usePhotographs() {
         troubles.push(sentenceOf(error));
         found.set(frame.id, { trouble: sentenceOf(error) });
       }
+      seen.current.add(frame.id);
       progress((k + 1) / fresh.length);
       if (performance.now() - shown > 150) show();
     }
     show();
     if (troubles.length > 0) throw new BadInput(`${troubles[0]}${troubles.length > 1 ? ` (${troubles.length - 1} more cannot be used: they are marked below.)` : ''} Leave ${troubles.length > 1 ? 'them' : 'it'} out, or bring what should stand in ${troubles.length > 1 ? 'their' : 'its'} place.`);
-  });
+  };
 
   const bring = async (given: readonly GivenFile[], sample?: string): Promise<boolean> => {
     const videos = given.filter(isVideo);
@@ -256,7 +267,7 @@ export function usePhotographs() {
     const keeping = (async () => {
       for (const { frame, file } of fresh) await kept(frame.name, () => keep.keepFile(next.id, frame.id, file));
     })();
-    await look(fresh);
+    await look();
     await keeping;
     return true;
   };
@@ -301,13 +312,16 @@ export function usePhotographs() {
   const seekSteps = (count: number, fixed: readonly (readonly [number, number])[]) => under('align', 'Looking for the missing steps', async (work) => {
     await developFirst(share(work, 0, 0.3));
     const roll = now();
-    const steps = await darkroom.ask({ kind: 'steps', source: sourceOf(roll), key: stepsKey(roll), count, step: ((roll.rig.turn === 'clockwise' ? -1 : 1) * Math.sign(roll.rig.step) * 2 * Math.PI) / count, fixed }, share(work, 0.3, 1));
+    const steps = await darkroom.ask({ kind: 'steps', source: sourceOf(roll), key: stepsKey(roll), count, step: stepOf(roll, count), fixed }, share(work, 0.3, 1));
     keepResults((results) => ({ ...results, steps }));
   });
   const check = () => under('align', 'Comparing each view with the volume', async (work) => {
     await developFirst(share(work, 0, 0.4));
     await findAxisFirst(share(work, 0.4, 0.5));
-    const result = await darkroom.ask({ kind: 'check', source: sourceOf(now()), key: checkKey(now()) }, share(work, 0.5, 1));
+    const roll = now();
+    const count = model.stepsInTurn(roll), at = model.stepsOf(roll);
+    const turn = count !== undefined && count <= mostSteps && count >= 8 ? { count, step: stepOf(roll), steps: model.viewsOf(roll).map(({ id }) => at.get(id)!) } : undefined;
+    const result = await darkroom.ask({ kind: 'check', source: sourceOf(roll), key: checkKey(roll), ...(turn ? { turn } : {}) }, share(work, 0.5, 1));
     keepResults((results) => ({ ...results, check: result }));
   });
   const make = () => under('volume', 'Making the volume', async (work) => {

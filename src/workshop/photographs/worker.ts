@@ -25,7 +25,7 @@ export type Order =
   | { readonly kind: 'axis'; readonly source: Source; readonly key: string }
   | { readonly kind: 'steps'; readonly source: Source; readonly key: string; readonly count: number; readonly step: number; readonly fixed: readonly (readonly [number, number])[] }
   | { readonly kind: 'volume'; readonly source: Source }
-  | { readonly kind: 'check'; readonly source: Source; readonly key: string };
+  | { readonly kind: 'check'; readonly source: Source; readonly key: string; readonly turn?: { readonly count: number; readonly step: number; readonly steps: readonly number[] } };
 
 /** What a photograph is like, and a small picture of it. */
 export interface Opened {
@@ -72,7 +72,7 @@ serveRoom<Order>(async (order, work) => {
       const volume = await made(order.source, work);
       return { result: volume, transfer: [volume.data.buffer as ArrayBuffer] };
     }
-    case 'check': return { result: await checked(order.source, order.key, work) };
+    case 'check': return { result: await checked(order, work) };
   }
 });
 
@@ -201,12 +201,17 @@ function workingGeometryOf(scan: Scan): ConeBeam {
 /** Voxels along an edge of the volume that frames are checked against: coarse, since a frame at a wrong angle is off by more. */
 const checkSize = 96;
 
-async function checked(source: Source, key: string, work: Work): Promise<Checked> {
+async function checked({ source, key, turn }: Order & { kind: 'check' }, work: Work): Promise<Checked> {
   const share = 0.6 * making(source);
   const { projections, geometry } = await developed(source, within(work, 0, share));
   const beam = geometry(source.scan);
+  if (turn) {
+    const { angles: _, ...detector } = beam;
+    const { surprises, ahead } = await run(placeFramesSteps(projections, detector, { steps: turn.count, step: turn.step, fixed: turn.steps.map((step, frame) => [frame, step] as const), axis: 'keep' }), within(work, share, 1));
+    return { key, how: 'steps', surprises, ahead };
+  }
   const { reconstruction: _, ...scan } = source.scan;
   const grid = scanVolumeGrid({ ...scan, reconstruction: { method: 'fbp', size: checkSize } }, beam);
   const volume = await run(fdkSteps(projections, beam, { window: 'hann', grid }), within(work, share, share + 0.1));
-  return { key, residuals: [...(await run(residualsSteps(projections, volume, beam), within(work, share + 0.1, 1)))] };
+  return { key, how: 'volume', residuals: [...(await run(residualsSteps(projections, volume, beam), within(work, share + 0.1, 1)))] };
 }
