@@ -233,7 +233,7 @@ export function scanFiles(): Map<string, Scan> {
     beam: { shape: 'cone', sourceToAxis: rig.sourceToAxis, sourceToDetector: rig.sourceToDetector },
     detector: { pitch: rig.pitch, columns: rig.columns, rows: rig.rows },
     angles, turn: 'counterclockwise',
-    frames: { kind: 'photographs', files, dark: paths('dark'), flat: paths('flat'), encoding: 'srgb' },
+    frames: { kind: 'photographs', files, dark: paths('dark'), flat: paths('flat'), encoding: 'srgb', bin: 2 },
   });
   const step = 2 * rig.stepDegrees;
   return new Map([

@@ -1,5 +1,6 @@
 /** The sheet for photographs: seven questions from a folder of pictures to a solid. */
 import { useErrorBoundary, useMemo, useState } from 'preact/hooks';
+import { Later } from '../Later.tsx';
 import { Complaint } from '../scan/fields.tsx';
 import { Question } from '../scan/Question.tsx';
 import { sentenceOf } from '../volume/sentence.ts';
@@ -60,10 +61,10 @@ function Questions() {
       <Question number={1} title="Which photographs?">
         <Frames photographs={photographs} onSample={(id) => void begin(id)} onTour={() => setStop(0)} />
       </Question>
-      <Question number={2} title="How were they taken?" waits={!has && nothing}>{has && <Rig key={roll.id} roll={roll} edit={edit} faults={faults} />}</Question>
-      <Question number={3} title="Light to line integrals" waits={!has && nothing}>{has && <Light key={roll.id} photographs={photographs} roll={roll} faults={faults} stands={stands} />}</Question>
-      <Question number={4} title="Axis and steps" waits={!has && nothing}>{has && <Align key={roll.id} photographs={photographs} roll={roll} stands={stands} />}</Question>
-      <Question number={5} title="Make the volume" waits={!has && nothing}>{has && <VolumeMake key={roll.id} photographs={photographs} roll={roll} faults={faults} stands={inTheWay} axis={found} />}</Question>
+      <Question number={2} title="How were they taken?" waits={!has && nothing}>{has && <Later key={roll.id}><Rig roll={roll} edit={edit} faults={faults} /></Later>}</Question>
+      <Question number={3} title="Light to line integrals" waits={!has && nothing}>{has && <Later key={roll.id}><Light photographs={photographs} roll={roll} faults={faults} stands={stands} /></Later>}</Question>
+      <Question number={4} title="Axis and steps" waits={!has && nothing}>{has && <Later key={roll.id}><Align photographs={photographs} roll={roll} stands={stands} /></Later>}</Question>
+      <Question number={5} title="Make the volume" waits={!has && nothing}>{has && <Later key={roll.id}><VolumeMake photographs={photographs} roll={roll} faults={faults} stands={inTheWay} axis={found} /></Later>}</Question>
       <Question number={6} title="Look and measure" waits={!volume && 'No volume yet.'}>{look}</Question>
       <Question number={7} title="Take it away" waits={!(has && results.made) && 'No volume yet.'}>{has && results.made && <Away photographs={photographs} roll={roll} />}</Question>
       {stop !== undefined && <Tour stop={stop} onStop={setStop} />}

@@ -42,7 +42,6 @@ export const keepThumb = (roll: string, frame: number, thumb: Blob) => set(key('
 export const keepResults = (roll: string, results: Results) => set(key('results', roll), results, place());
 export const keepVolume = (roll: string, volume: Volume) => set(key('volume', roll), volume, place());
 export const keepView = (roll: string, view: SavedView) => set(key('view', roll), view, place());
-export const dropVolume = (roll: string) => delMany([key('volume', roll), key('view', roll)], place());
 
 export interface Kept {
   readonly roll: Roll;
@@ -78,9 +77,3 @@ const partsOf = async (id: string) => ((await keys(place())) as unknown[]).filte
 
 /** Is there no room? */
 export const isFull = (error: unknown) => error instanceof DOMException && (error.name === 'QuotaExceededError' || error.name === 'NS_ERROR_DOM_QUOTA_REACHED');
-
-/** What this browser will still keep for the book, bytes; undefined where it does not say. */
-export async function room(): Promise<number | undefined> {
-  const { quota, usage } = (await navigator.storage?.estimate?.()) ?? {};
-  return quota === undefined || usage === undefined ? undefined : quota - usage;
-}

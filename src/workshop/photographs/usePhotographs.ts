@@ -40,6 +40,10 @@ interface Table {
 
 const empty: Table = { results: {} };
 
+const unkeptSentence = (what: string, full: boolean) => (full
+  ? `This browser has no more room for this page (${what} could not be kept): it is here until the page is closed. Delete a scan that you no longer need, or take away what you have made.`
+  : 'This browser keeps nothing for this page (a private window, perhaps): a reload will lose what lies here.');
+
 /** Radians, + where the source goes counter-clockwise: one of `count` in a whole turn. */
 const stepOf = (roll: Roll, count = model.stepsInTurn(roll)!) => ((roll.rig.turn === 'clockwise' ? -1 : 1) * 2 * Math.PI) / count;
 
@@ -68,9 +72,7 @@ export function usePhotographs() {
     try {
       await write();
     } catch (error) {
-      setUnkept(keep.isFull(error)
-        ? `This browser has no more room for this page (${what} could not be kept): it is here until the page is closed. Delete a scan that you no longer need, or take away what you have made.`
-        : 'This browser keeps nothing for this page (a private window, perhaps): a reload will lose what lies here.');
+      setUnkept(unkeptSentence(what, keep.isFull(error)));
     }
   };
 
@@ -82,7 +84,7 @@ export function usePhotographs() {
         const id = await keep.lastRoll();
         if (id !== undefined && !newest.current.roll) await open(id);
       } catch (error) {
-        setUnkept('This browser keeps nothing for this page (a private window, perhaps): a reload will lose what lies here.');
+        setUnkept(unkeptSentence('the list of scans', keep.isFull(error)));
       } finally {
         setReady(true);
       }
@@ -153,10 +155,11 @@ export function usePhotographs() {
 
   const close = async () => {
     newest.current.busy?.stop();
-    await putAway();
+    const away = putAway();
     files.current = new Map();
     lay(undefined, empty);
-    await kept('the scan', () => keep.openedRoll(undefined));
+    await away;
+    await kept('the scan', () => keep.openedRoll(newest.current.roll?.id));
   };
 
   const remove = async (id: string) => {
@@ -254,7 +257,7 @@ export function usePhotographs() {
     const { roll: next, fresh, unused, scanName } = received;
     const began = next.id !== newest.current.roll?.id;
     if (began) {
-      await putAway();
+      void putAway();
       files.current = new Map();
       lay({ ...next, ...(sample === undefined ? {} : { sample }) }, empty);
     } else {
@@ -330,12 +333,12 @@ export function usePhotographs() {
     await findAxisFirst(share(work, 0.6, 0.7));
     const roll = now();
     const source = sourceOf(roll);
-    const volume = await darkroom.ask({ kind: 'volume', source }, share(work, 0.7, 1));
+    const { volume, unkept } = await darkroom.ask({ kind: 'volume', source, roll: roll.id }, share(work, 0.7, 1));
+    if (unkept) setUnkept(unkeptSentence('the volume', unkept === 'full'));
     const { axisOffset = 0, tilt = 0 } = source.scan.detector;
     setTable((table) => ({ ...table, volume }));
     newest.current = { ...newest.current, table: { ...newest.current.table, volume } };
     keepResults((results) => ({ ...results, made: { key: volumeKey(roll), scan: source.scan, axis: { offset: axisOffset, tilt, found: roll.axis.offset === undefined }, seconds: (performance.now() - began) / 1000 } }));
-    await kept('the volume', () => keep.keepVolume(roll.id, volume));
   });
 
   /** One view as it was taken and as line integrals, as far as the darkroom has them. */

@@ -5,6 +5,7 @@ import {
   type Channel, type ColourPixels, type ConeBeam, type LineIntegrals, type Photograph, type Placement, type Scan, type Volume, type Work,
 } from '../../lib/index.ts';
 import { serveRoom } from '../room.ts';
+import { isFull, keepVolume } from './keep.ts';
 import type { Checked, Developed, FoundAxis, FoundSteps } from './results.ts';
 
 /** All that the line integrals are made from. */
@@ -24,7 +25,7 @@ export type Order =
   | { readonly kind: 'stored'; readonly name: string; readonly file: Blob; readonly channel: Channel; readonly bin: number }
   | { readonly kind: 'axis'; readonly source: Source; readonly key: string }
   | { readonly kind: 'steps'; readonly source: Source; readonly key: string; readonly count: number; readonly step: number; readonly fixed: readonly (readonly [number, number])[] }
-  | { readonly kind: 'volume'; readonly source: Source }
+  | { readonly kind: 'volume'; readonly source: Source; readonly roll: string }
   | { readonly kind: 'check'; readonly source: Source; readonly key: string; readonly turn?: { readonly count: number; readonly step: number; readonly steps: readonly number[] } };
 
 /** What a photograph is like, and a small picture of it. */
@@ -48,7 +49,8 @@ export interface Results {
   stored: Grey;
   axis: FoundAxis;
   steps: FoundSteps;
-  volume: Volume;
+  /** unkept: why the volume could not be kept in this browser. */
+  volume: { readonly volume: Volume; readonly unkept?: 'full' | 'refused' };
   check: Checked;
 }
 
@@ -70,7 +72,10 @@ serveRoom<Order>(async (order, work) => {
     case 'steps': return { result: await foundSteps(order, work) };
     case 'volume': {
       const volume = await made(order.source, work);
-      return { result: volume, transfer: [volume.data.buffer as ArrayBuffer] };
+      work.signal.throwIfAborted();
+      // Kept from here: copying it would hold up the page.
+      const unkept = await keepVolume(order.roll, volume).then(() => undefined, (error) => (isFull(error) ? 'full' : 'refused') as 'full' | 'refused');
+      return { result: { volume, ...(unkept ? { unkept } : {}) } satisfies Results['volume'], transfer: [volume.data.buffer as ArrayBuffer] };
     }
     case 'check': return { result: await checked(order, work) };
   }

@@ -1,6 +1,7 @@
 /** A volume to look at, measure and take away: four linked cuts, a solid picture, a list of measurements. */
 import { useCallback, useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { Volume } from '../../lib/index.ts';
+import { Later } from '../Later.tsx';
 import { Complaint } from '../scan/fields.tsx';
 import { counted, figure, weighed } from '../scan/words.ts';
 import { Cuts } from './Cuts.tsx';
@@ -97,5 +98,5 @@ function Sheet({ volume, title, keV, view: given, start, onView }: VolumeSheetPr
 }
 
 function Part({ title, children }: { title: string; children: preact.ComponentChildren }) {
-  return <section class="volume-part"><h3>{title}</h3>{children}</section>;
+  return <section class="volume-part"><h3>{title}</h3><Later>{children}</Later></section>;
 }
