@@ -14,7 +14,7 @@ import type { GivenFile } from '../../src/workshop/scan/receive.ts';
 
 const size = { width: 512, height: 384 };
 const views = (count: number, role: Role = 'view') => Array.from({ length: count }, (_, k) => ({ name: `${role}-${k + 1}.jpg`, bytes: 1000, role }));
-const rollOf = (count: number): Roll => ({ ...added(emptyRoll('a'), [...views(count), ...views(2, 'dark'), ...views(3, 'flat')], true), size });
+const rollOf = (count: number): Roll => ({ ...added(emptyRoll('a'), [...views(count), ...views(2, 'dark'), ...views(3, 'flat')]), size });
 const names = (roll: Roll) => viewsOf(roll).map(({ name }) => name);
 const file = (name: string, content = 'x'): GivenFile => { const bytes = new TextEncoder().encode(content); return { name, size: bytes.length, blob: new Blob([bytes]), bytes: async () => bytes }; };
 
@@ -27,6 +27,14 @@ describe('the order of the turn', () => {
     expect(framesOf(roll, 'flat')).toHaveLength(3);
   });
 
+  test('the step is guessed anew with every photograph, until somebody says what it is', () => {
+    const more = added(rollOf(5), views(5));
+    expect(more.rig.step).toBe(36);
+    expect(changed(more, new Set([1, 2]), { role: 'dark' }).rig.step).toBe(45);
+    const { stepGuessed, ...rig } = more.rig;
+    expect(added({ ...more, rig: { ...rig, step: 8 } }, views(5)).rig.step).toBe(8);
+  });
+
   test('a view that is left out keeps its step empty: the others keep their angles', () => {
     const roll = changed(rollOf(45), new Set([3]), { out: true });
     expect(anglesOf(roll).slice(0, 4)).toEqual([0, 8, 24, 32]);
@@ -35,7 +43,7 @@ describe('the order of the turn', () => {
 
   test('a view that is set aside was never a step: those after it follow', () => {
     const roll = changed(rollOf(45), new Set([3]), { role: 'aside' });
-    expect(anglesOf(roll).slice(0, 4)).toEqual([0, 8, 16, 24]);
+    expect(anglesOf(roll).slice(0, 3), 'and as the step was a guess, it is 44 views once round').toEqual([0, 8.181818, 16.363636]);
   });
 
   test('a step that the reader gives moves all views after it', () => {
@@ -75,7 +83,7 @@ describe('the order of the turn', () => {
   test('whatever was done can be undone, step by step, and done again', () => {
     const acts: ((roll: Roll) => Roll)[] = [
       (roll) => changed(roll, new Set([2]), { out: true }), (roll) => shifted(roll, new Set([1]), 1), reversed,
-      (roll) => ({ ...roll, rig: { ...roll.rig, pitch: 0.25 } }), (roll) => added(roll, views(1), false),
+      (roll) => ({ ...roll, rig: { ...roll.rig, pitch: 0.25 } }), (roll) => added(roll, views(1)),
     ];
     fc.assert(fc.property(fc.array(fc.integer({ min: 0, max: acts.length - 1 }), { maxLength: 30 }), (list) => {
       let history = begun(rollOf(9));
@@ -100,7 +108,7 @@ describe('the scan file', () => {
   const atHand = (scan: Scan, folder = '') => (scan.frames.kind === 'photographs' ? [...scan.frames.files, ...(scan.frames.dark ?? []), ...(scan.frames.flat ?? [])] : []).map((name) => ({ name: folder + name, size: 10 }));
   const rolled = (scan: Scan, folder = '', files = atHand(scan, folder)) => {
     const { roll, frames } = rollFrom(scan, `${folder}scan.json`, files, emptyRoll('a'));
-    return added({ ...roll, frames: [] }, frames, false);
+    return added({ ...roll, frames: [] }, frames);
   };
 
   test('of the capsule comes back as it was, but for the size of the volume, which the sheet states', () => {
@@ -169,7 +177,8 @@ describe('what was dropped', () => {
   });
 
   test('more photographs join those that are there, and do not change the step', async () => {
-    const before = { ...rollOf(8), rig: { ...rollOf(8).rig, step: 8 } };
+    const { stepGuessed, ...rig } = rollOf(8).rig;
+    const before: Roll = { ...rollOf(8), rig: { ...rig, step: 8 } };
     const { roll, fresh } = await got([file('dark-9.jpg')], before);
     expect(roll.id).toBe('a');
     expect(framesOf(roll, 'dark')).toHaveLength(3);

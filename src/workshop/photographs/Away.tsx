@@ -1,6 +1,8 @@
 /** Question 7: what do you take away besides the volume? The scan file, the photographs as they are in order, a report on paper. */
 import { useState } from 'preact/hooks';
-import { writeScan } from '../../lib/index.ts';
+import { cut, planeAcross, writeScan, type Volume } from '../../lib/index.ts';
+import { chooseSpecimen } from '../../widgets/specimen/choice.ts';
+import { saveOwnSlice } from '../../widgets/specimen/store.ts';
 import { Complaint } from '../scan/fields.tsx';
 import { fileName, save } from '../volume/pictures.ts';
 import { viewsOf, type Roll } from './model.ts';
@@ -36,8 +38,29 @@ export function Away({ photographs, roll }: { photographs: Photographs; roll: Ro
       {results.made && results.made.key !== volumeKey(roll) && <p class="scan-row scan-note">Something was changed since the volume was made: the scan file speaks of what is asked now, the report of what was made.</p>}
       <p>With scan.json beside the photographs, the command line makes the same volume:</p>
       <pre tabIndex={0}><code>npm run --silent slices -- reconstruct scan.json --out {name}.nrrd</code></pre>
+      {volume && <Specimen volume={volume} height={photographs.view?.cross[2] ?? 0} title={roll.title} />}
       {printing && volume && results.made && <Report roll={roll} results={results} volume={volume} view={photographs.view} onDone={() => setPrinting(false)} />}
     </>
+  );
+}
+
+/** A cut for the plates of the book, in place of their own objects. */
+function Specimen({ volume, height, title }: { volume: Volume; height: number; title: string }) {
+  const [said, setSaid] = useState('');
+  const pick = async () => {
+    try {
+      await saveOwnSlice(cut(volume, planeAcross('z', height)), title || 'A cut of your own scan');
+      chooseSpecimen('own');
+      setSaid('It is now what the plates show.');
+    } catch {
+      setSaid('This browser keeps nothing for this page, so the plates cannot show it.');
+    }
+  };
+  return (
+    <p class="scan-row">
+      The plates of the book can show the cut across z at the cross-hair, in place of their own objects.{' '}
+      <button type="button" onClick={() => void pick()}>Make it my specimen</button> <span role="status">{said}</span>
+    </p>
   );
 }
 

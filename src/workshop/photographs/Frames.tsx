@@ -2,7 +2,7 @@
 import { useMemo, useState } from 'preact/hooks';
 import { DropPlace } from '../scan/Bring.tsx';
 import { Complaint } from '../scan/fields.tsx';
-import { counted, figure, weighed } from '../scan/words.ts';
+import { counted, weighed } from '../scan/words.ts';
 import { ContactSheet } from './ContactSheet.tsx';
 import { FilmPicker } from './FilmPicker.tsx';
 import type { Entry } from './keep.ts';
@@ -87,5 +87,5 @@ function described(roll: Roll): string {
   if (aside > 0) parts.push(`${aside} set aside`);
   const size = roll.size ? ` of ${roll.size.width} × ${roll.size.height} pixels` : '';
   const weight = roll.frames.reduce((sum, { bytes }) => sum + bytes, 0);
-  return `${parts.join(', ')}${size}; ${weighed(weight)} in ${counted(roll.frames.length, 'file')}.${roll.sample ? ' An invented scan.' : ''}${roll.size ? ` Each photograph has ${figure((roll.size.width * roll.size.height) / 1e6, 2)} million pixels.` : ''}`;
+  return `${parts.join(', ')}${size}; ${weighed(weight)} in ${counted(roll.frames.length, 'file')}.${roll.sample ? ' An invented scan.' : ''}`;
 }

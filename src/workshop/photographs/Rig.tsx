@@ -12,7 +12,7 @@ interface Props { readonly roll: Roll; readonly edit: Photographs['edit']; reado
 export function Rig({ roll, edit, faults }: Props) {
   const { rig, size } = roll;
   const views = viewsOf(roll, true).length;
-  const answer = (changes: Partial<Answers>) => edit((now) => ({ ...now, rig: { ...now.rig, ...changes } }), Object.keys(changes).join());
+  const answer = (changes: Partial<Answers>) => edit((now) => ({ ...now, rig: { ...(changes.step === undefined ? now.rig : said(now.rig)), ...changes } }), Object.keys(changes).join());
   const number = (key: 'sourceToAxis' | 'sourceToDetector' | 'pitch' | 'start' | 'step', label: string, step: number, unit: string, why?: string) => (
     <NumberField label={label} value={rig[key]} step={step} unit={unit} why={why} fault={faults[key]} onValue={(value) => answer({ [key]: value })} />
   );
@@ -20,7 +20,7 @@ export function Rig({ roll, edit, faults }: Props) {
   return (
     <div class="scan-tell">
       <div class="scan-answers">
-        <fieldset class="scan-group">
+        <fieldset class="scan-group photo-title">
           <legend>The scan</legend>
           <TextField label="What is it of?" value={roll.title} onValue={(title) => edit((now) => ({ ...now, title }), 'title')} />
         </fieldset>
@@ -33,7 +33,7 @@ export function Rig({ roll, edit, faults }: Props) {
         </fieldset>
         <fieldset class="scan-group">
           <legend>The turn</legend>
-          {number('step', 'From view to view', 0.5, '°', roll.sample ? undefined : `${views} views once round would be ${figure(360 / Math.max(1, views))}°`)}
+          {number('step', 'From view to view', 0.5, '°', rig.stepGuessed ? `Guessed: ${views} views once round` : undefined)}
           {number('start', 'First view at', 1, '°')}
           <Choice label="Seen from above, the object turned" value={rig.turn} onValue={(turn) => answer({ turn })}
             options={[{ value: 'counterclockwise', label: 'clockwise (the source goes round it counter-clockwise)' }, { value: 'clockwise', label: 'counter-clockwise (the source goes round it clockwise)' }]} />
@@ -45,6 +45,11 @@ export function Rig({ roll, edit, faults }: Props) {
       </div>
     </div>
   );
+}
+
+/** The step is no longer a guess. */
+function said({ stepGuessed, ...rig }: Answers): Answers {
+  return rig;
 }
 
 function Shown({ roll, outline }: { roll: Roll; outline: Outline }) {

@@ -30,6 +30,8 @@ export interface Rig {
   /** Angle of step 0, and from step to step (above 0). */
   readonly start: number;
   readonly step: number;
+  /** Nobody has said what the step is: as many as make one turn. */
+  readonly stepGuessed?: true;
 }
 
 /** From light to line integrals. */
@@ -83,7 +85,7 @@ export const firstSize = 160;
 
 export const emptyRoll = (id: string): Roll => ({
   id, title: '', frames: [],
-  rig: { sourceToAxis: 350, sourceToDetector: 500, pitch: 0.3, mirrored: false, turn: 'counterclockwise', start: 0, step: 8 },
+  rig: { sourceToAxis: 350, sourceToDetector: 500, pitch: 0.3, mirrored: false, turn: 'counterclockwise', start: 0, step: 8, stepGuessed: true },
   light: { encoding: 'srgb', channel: 'green', bin: 1, without: [] },
   axis: {},
   volume: { size: firstSize, centre: [0, 0], window: 'ramp', formula: '0.5 + 0.5 * cos(pi * f / fc)', cutoff: 1 },
@@ -116,13 +118,16 @@ export function stepsInTurn({ rig }: Roll): number | undefined {
   return Math.abs(steps * rig.step - 360) < 0.02 ? steps : undefined;
 }
 
-/** New photographs after those that are there. The step between views is guessed from their number while nothing else says what it is. */
-export function added(roll: Roll, frames: readonly Omit<Frame, 'id'>[], guessStep: boolean): Roll {
+/** New photographs after those that are there. */
+export function added(roll: Roll, frames: readonly Omit<Frame, 'id'>[]): Roll {
   const first = Math.max(0, ...roll.frames.map(({ id }) => id)) + 1;
-  const all = [...roll.frames, ...frames.map((frame, k) => ({ ...frame, id: first + k }))];
-  const grown = { ...roll, frames: all };
-  const views = viewsOf(grown).length;
-  return guessStep && views > 1 ? { ...grown, rig: { ...roll.rig, step: 360 / views } } : grown;
+  return guessed({ ...roll, frames: [...roll.frames, ...frames.map((frame, k) => ({ ...frame, id: first + k }))] });
+}
+
+/** While nobody has said what the step is, all views together go once round. */
+function guessed(roll: Roll): Roll {
+  const views = viewsOf(roll, true).length;
+  return roll.rig.stepGuessed && views > 1 ? { ...roll, rig: { ...roll.rig, step: 360 / views } } : roll;
 }
 
 /** The size of the photographs, once one has been opened; how far to bin them, unless the scan file said so. */
@@ -133,7 +138,7 @@ export function sized(roll: Roll, size: { readonly width: number; readonly heigh
 
 /** One or several frames changed alike. */
 export function changed(roll: Roll, ids: ReadonlySet<number>, change: Partial<Pick<Frame, 'role' | 'out'>>): Roll {
-  return { ...roll, frames: roll.frames.map((frame) => (ids.has(frame.id) ? { ...frame, ...change } : frame)) };
+  return guessed({ ...roll, frames: roll.frames.map((frame) => (ids.has(frame.id) ? { ...frame, ...change } : frame)) });
 }
 
 /** Frames taken out of the row, in their order, and put back before the one at `place` of those that stay. Steps that were given one by one are then void. */

@@ -1,7 +1,7 @@
 /** From the files that were dropped to photographs of a roll, or one sentence on why not. */
 import { BadInput, readScan, sortFrames, type Scan } from '../../lib/index.ts';
 import type { GivenFile } from '../scan/receive.ts';
-import { added, emptyRoll, viewsOf, type Frame, type Roll } from './model.ts';
+import { added, emptyRoll, type Frame, type Roll } from './model.ts';
 import { rollFrom } from './scanfile.ts';
 
 export interface NewFrame { readonly frame: Frame; readonly file: Blob }
@@ -37,7 +37,7 @@ export async function receive(given: readonly GivenFile[], present: Roll | undef
     const pool = [...seen.filter((file) => file.name !== scanFile.name), ...before];
     const { roll, frames } = rollFrom(scanFile.scan, scanFile.name, pool, emptyRoll(newId));
     const used = new Set(frames.map(({ name }) => name));
-    return gather(added({ ...roll, frames: [] }, frames, false), pool, seen.filter(({ name }) => !used.has(name) && name !== scanFile.name).map(({ name }) => name), new Set(), scanFile.name);
+    return gather(added({ ...roll, frames: [] }, frames), pool, seen.filter(({ name }) => !used.has(name) && name !== scanFile.name).map(({ name }) => name), new Set(), scanFile.name);
   }
   const { views, dark, flat, other } = sortFrames(seen.map(({ name }) => name));
   if (views.length + dark.length + flat.length === 0) throw new BadInput(`${seen[0].name} is not a photograph${seen.length > 1 ? `, nor is anything else among these ${seen.length} files` : ''}: JPEG, PNG, TIFF and WebP can be read, in a folder or in a ZIP, and videos.`);
@@ -45,8 +45,7 @@ export async function receive(given: readonly GivenFile[], present: Roll | undef
   const of = (role: Frame['role'], names: readonly string[]) => names.map((name) => ({ name, role, bytes: sizes.get(name)! }));
   const base = present ?? { ...emptyRoll(newId), title: titleOf(seen[0].name) };
   const known = new Set(base.frames.map(({ id }) => id));
-  const first = viewsOf(base).length === 0;
-  return gather(added(base, [...of('view', views), ...of('dark', dark), ...of('flat', flat)], first), seen, other, known);
+  return gather(added(base, [...of('view', views), ...of('dark', dark), ...of('flat', flat)]), seen, other, known);
 }
 
 async function gather(roll: Roll, pool: readonly GivenFile[], unused: readonly string[], known: ReadonlySet<number>, scanName?: string): Promise<Received> {

@@ -261,9 +261,10 @@ export function usePhotographs() {
       files.current = new Map();
       lay({ ...next, ...(sample === undefined ? {} : { sample }) }, empty);
     } else {
-      edit(() => next);
+      const grown = (now: Roll) => model.added(now, fresh.map(({ frame }) => frame));
+      edit(grown);
+      newest.current = { ...newest.current, roll: grown(newest.current.roll!) };
     }
-    newest.current = { ...newest.current, roll: began && sample !== undefined ? { ...next, sample } : next };
     for (const { frame, file } of fresh) files.current.set(frame.id, file);
     setSaid([scanName && `The answers below come from ${scanName}.`, unused.length > 0 && `Not needed: ${unused.slice(0, 4).join(', ')}${unused.length > 4 ? ` and ${unused.length - 4} more` : ''}.`].filter(Boolean).join(' ') || undefined);
     await putAway();
