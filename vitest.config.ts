@@ -5,7 +5,7 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node';
 const shared = { testTimeout: 120_000, hookTimeout: 120_000, expect: { poll: { timeout: 10_000 } } };
 
 // The longest first, so that both workers have something to do until the end. All others follow in vitest's own order.
-const longest = ['site/plates', 'site/pages', 'outside/align.', 'site/accessibility', 'site/your-own-scan', 'site/plate-uses', 'site/'];
+const longest = ['site/plates', 'site/photographs', 'site/pages', 'outside/align.', 'site/accessibility', 'site/your-own-scan', 'site/plate-uses', 'site/'];
 
 class LongestFirst extends BaseSequencer {
   override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {

@@ -84,10 +84,12 @@ export function findBrowser() {
   const found = browserHere();
   if (found) return found;
   if (existsSync('/etc/debian_version') && process.getuid?.() === 0) {
-    console.log('Installing Debian\'s chromium for the browser tests …');
+    console.log('Installing Debian\'s chromium without its windows for the browser tests …');
     const quiet = { env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' } };
     runOrStop('apt-get', ['update', '-qq'], quiet);
-    runOrStop('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'chromium', 'fonts-liberation'], { ...quiet, stdio: ['ignore', 'ignore', 'inherit'] });
+    const install = (name) => ['install', '-y', '-qq', '--no-install-recommends', name, 'fonts-liberation'];
+    const slim = spawnSync('apt-get', install('chromium-headless-shell'), { ...quiet, stdio: 'ignore' });
+    if (slim.status !== 0) runOrStop('apt-get', install('chromium'), { ...quiet, stdio: ['ignore', 'ignore', 'inherit'] });
   }
   return browserHere() ?? stop('The tests need a browser: install Chromium, Chrome or Edge, or set CHROME_PATH to the program.');
 }
@@ -95,7 +97,8 @@ export function findBrowser() {
 function browserHere() {
   const given = process.env.CHROME_PATH;
   if (given) return existsSync(given) ? given : stop(`CHROME_PATH names ${given}, which is not there; set it to the browser's program.`);
-  const names = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable', 'microsoft-edge'];
+  // The first is Chromium without windows of its own: the tests take two thirds of the time.
+  const names = ['chromium-headless-shell', 'chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable', 'microsoft-edge'];
   const onPath = (process.env.PATH ?? '').split(delimiter).flatMap((folder) => names.map((name) => join(folder, name)));
   const programs = ['Google Chrome.app/Contents/MacOS/Google Chrome', 'Chromium.app/Contents/MacOS/Chromium'];
   const onMac = ['/Applications', join(homedir(), 'Applications')].flatMap((folder) => programs.map((program) => join(folder, program)));

@@ -3,7 +3,7 @@ import { existsSync } from 'node:fs';
 import { chromium, type Browser, type BrowserContextOptions, type Page } from 'playwright-core';
 import { inject } from 'vitest';
 
-const places = [process.env.CHROME_PATH, '/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome', '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome'];
+const places = [process.env.CHROME_PATH, '/usr/bin/chromium-headless-shell', '/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome', '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome'];
 const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'];
 
 const desk = { width: 1280, height: 900 };
