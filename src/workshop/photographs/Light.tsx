@@ -9,15 +9,12 @@ import { figure, weighed } from '../scan/words.ts';
 import { rectangleBetween, viewsOf, type LightPlan, type Roll, type SwitchedStep } from './model.ts';
 import { Progress } from './Progress.tsx';
 import { lightKey } from './results.ts';
+import { stepTitles } from './step-titles.ts';
 import type { Photographs } from './usePhotographs.ts';
 import type { Grey } from './worker.ts';
 
 interface Props { readonly photographs: Photographs; readonly roll: Roll; readonly faults: Readonly<Record<string, string | undefined>>; readonly stands?: string }
 
-const stepTitles: Readonly<Record<PhotoStep, string>> = {
-  linearise: 'Undo the camera’s curve', dark: 'Take off the dark', pixels: 'Mend bad pixels', spots: 'Take out spots', bin: 'Put pixels together', glare: 'Take off glare',
-  flat: 'Divide by the flat', exposure: 'Even the exposures', logarithm: 'Take −ln', columns: 'Fill dead columns', rings: 'Suppress rings', hardening: 'Straighten beam hardening',
-};
 /** Binning has a number of its own, the logarithm makes the line integrals, and hardening is off until someone measures it. */
 const fixedSteps: ReadonlySet<PhotoStep> = new Set(['bin', 'logarithm', 'hardening']);
 

@@ -8,8 +8,9 @@ import { figuresOf, inWords } from '../volume/measures.ts';
 import { pngOfCut } from '../volume/pictures.ts';
 import { restoredView } from '../volume/model.ts';
 import type { SavedView } from '../volume/VolumeSheet.tsx';
-import { framesOf, viewsOf, type Roll } from './model.ts';
+import { framesOf, type Roll } from './model.ts';
 import type { Results } from './results.ts';
+import { stepTitles } from './step-titles.ts';
 
 interface Props { readonly roll: Roll; readonly results: Results; readonly volume: Volume; readonly view?: SavedView; readonly onDone: () => void }
 
@@ -46,7 +47,7 @@ export function Report({ roll, results, volume, view: given, onDone }: Props) {
     ['Distances', `source to axis ${figure(beam.sourceToAxis)} mm, source to screen ${figure(beam.sourceToDetector)} mm, shadow ${figure(beam.sourceToDetector / beam.sourceToAxis)} times as large`],
     ['Turn', 'list' in scan.angles ? `${scan.angles.list.length} views at steps of ${figure(roll.rig.step)}° with gaps` : `${scan.angles.count} views at ${figure(scan.angles.step)}° from ${figure(scan.angles.start ?? 0)}°`],
     ['Axis', `${figure(axis.offset, 3)} mm from the middle, leaning ${figure(axis.tilt, 3)}°${axis.found ? '; found from the views' : '; given'}`],
-    ['Light', results.developed ? results.developed.steps.filter(({ done }) => done).map(({ step }) => step).join(', ') : ''],
+    ['Light', results.developed ? results.developed.steps.filter(({ done }) => done).map(({ step }, k) => (k === 0 ? stepTitles[step] : stepTitles[step].charAt(0).toLowerCase() + stepTitles[step].slice(1))).join(', ') : ''],
     ['Filter', `${reconstruction?.window === 'formula' ? reconstruction.formula : reconstruction?.window ?? 'ramp'}${reconstruction?.cutoff ? `, cut off at ${figure(reconstruction.cutoff)}` : ''}`],
     ['Volume', `${width} × ${height} × ${depth} voxels of ${figure(voxelSize)} mm, ${weighed(volume.data.byteLength)}, made in ${figure(seconds, 2)} s by the method of Feldkamp, Davis and Kress`],
   ];
@@ -60,7 +61,7 @@ export function Report({ roll, results, volume, view: given, onDone }: Props) {
   return createPortal(
     <section class="photo-report">
       <h1>{roll.title || 'A scan'}</h1>
-      <p>{new Date().toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' })}{roll.sample ? ' · An invented scan: nothing in it was measured.' : ''} · {viewsOf(roll).length} views now in the scan</p>
+      <p>{new Date().toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' })}{roll.sample ? ' · An invented scan: nothing in it was measured.' : ''}</p>
       <div class="photo-report-cuts">
         {pictures?.map((url, k) => <figure key={url}><img src={url} alt="" /><figcaption>{cuts[k][1]}, at {cuts[k][0]} = {figure(view.cross[{ x: 0, y: 1, z: 2 }[cuts[k][0]]], 3)} mm</figcaption></figure>)}
       </div>
