@@ -32,5 +32,12 @@ await page.locator('.scan-films canvas').nth(1).waitFor();
 await page.waitForTimeout(2500);
 await page.locator('.scan-films').screenshot({ path: join(folder, 'your-own-scan.png') });
 
+await page.goto(`${address}your-own-scan/photographs/`);
+await page.getByRole('button', { name: 'Sealed capsule, 90 photographs' }).click();
+await page.locator('.volume-sheet[data-ready]').waitFor({ timeout: 120_000 });
+for (const [axis, at] of [['x', '10.5'], ['y', '-10'], ['z', '-5']]) await page.getByRole('textbox', { name: `Cross-hair at ${axis}` }).fill(at);
+await page.waitForTimeout(1500);
+await page.locator('.volume-cuts').screenshot({ path: join(folder, 'your-own-photographs.png') });
+
 await browser.close();
 await close();

@@ -8,7 +8,7 @@ import { zipSync } from 'fflate';
 import type { Download, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { attenuationOf, readNrrd, readScan, readStl, watertight, type Volume } from '../../src/lib/index.ts';
-import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
+import { addressOf, closeBrowser, newPage, openBrowser } from './support/browser.ts';
 import { photo, small, smallScan, type Photo } from './support/small-scan.ts';
 
 const root = join(import.meta.dirname, '../..');
@@ -367,6 +367,14 @@ describe('bad input gets a sentence, and nothing is lost', () => {
     zip.writeUInt32LE(0xfffffff0, directory + 24);
     return zip;
   }
+});
+
+test('a press that comes before the sheet is ready is not lost: the sheet takes none until then', async () => {
+  const { page, close } = await newPage();
+  await page.goto(addressOf('your-own-scan/photographs/'), { waitUntil: 'commit' });
+  await page.getByText('Show me round').click();
+  await page.getByText('Tour 1 of 7: question 1').waitFor();
+  await close();
 });
 
 test('the tour goes through the seven questions by keyboard; axe finds nothing wrong; nothing is wider than a phone', async () => {

@@ -56,7 +56,7 @@ function Questions() {
   // The volume is heavy to draw: only when something of it has changed.
   const look = useMemo(() => volume && <VolumeSheet key={roll?.id} volume={volume} title={roll?.title || 'A scan'} view={view} onView={setView} />, [volume, roll?.id, roll?.title]);
   return (
-    <div class="scan-sheet photo-page" data-ready={ready || undefined} onKeyDown={keys}>
+    <div class="scan-sheet photo-page" data-ready={ready || undefined} inert={!ready} onKeyDown={keys}>
       {unkept && <p class="scan-row scan-note" role="status">{unkept}</p>}
       <Question number={1} title="Which photographs?">
         <Frames photographs={photographs} onSample={(id) => void begin(id)} onTour={() => setStop(0)} />

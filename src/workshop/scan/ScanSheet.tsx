@@ -109,7 +109,7 @@ function Questions() {
   const remarks = useMemo(() => (geometry && sinogram ? remarksOn(geometry, sinogram, grid, taken?.numbers === 'brightness' ? darkCells(table!) : 0) : []), [geometry, sinogram, grid]);
 
   return (
-    <div class="scan-sheet" data-ready={ready || undefined}>
+    <div class="scan-sheet" data-ready={ready || undefined} inert={!ready}>
       {kept && <p class="scan-row scan-note" role="status">{kept}</p>}
       <Question number={1} title="What did you bring?">
         <Bring sheet={sheet} reading={reading} onFiles={bring} onPage={(page) => turn((now) => model.turnPage(now, page))} onForget={forgetAll} />
