@@ -73,6 +73,13 @@ describe('curveFromExposures(series)', () => {
     expect(pixels).toBeGreaterThan(200);
   });
 
+  test('beyond the brightest value in the series the curve goes on straight, as far as it has been seen', () => {
+    const found = lightOf(curveFromExposures(series((light) => Math.sqrt(light), [0.05, 0.1, 0.2, 0.4])).curve); // reaches 0.7 of full scale
+    expect(found(0.6) / found(0.3), 'where it was seen').toBeCloseTo(4, 1);
+    const slope = (from: number, to: number) => (found(to) - found(from)) / (to - from);
+    expect(slope(0.9, 0.98) / slope(0.64, 0.68), 'where it was not').toBeLessThan(1.3);
+  });
+
   test('only the ratios of the times count', () => {
     const a = curveFromExposures(series(lightToSrgb, times));
     const b = curveFromExposures(series(lightToSrgb, times).map(({ photograph, seconds }) => ({ photograph, seconds: 1000 * seconds })));

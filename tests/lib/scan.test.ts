@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import Ajv2020 from 'ajv/dist/2020.js';
 import fc from 'fast-check';
-import { detectorPosition, disc, fbp, projectPhantom, readScan, scanGeometry, scanGrid, scanSinogram, writeScan, type FlatBeam, type Scan, type Table2D } from '../../src/lib/index.ts';
+import { detectorPosition, disc, fbp, projectPhantom, readScan, scanGeometry, scanPhotoOptions, scanGrid, scanSinogram, writeScan, type FlatBeam, type Scan, type Table2D } from '../../src/lib/index.ts';
 import { mistakeIn, type Schema } from '../../src/lib/files/check-schema.ts';
 import { outcome, refusal } from './support/bad-input.ts';
 
@@ -90,6 +90,22 @@ describe('readScan and writeScan', () => {
     ['photographs without angles to match', 'frames', photographs.frames, 'frames.files lists 3 photographs and angles has 90 views'],
   ])('refuses %s, naming the key', async (_, path, value, words) => {
     expect(await refusal(() => readScan(JSON.stringify(changed(fan, path, value))))).toContain(words);
+  });
+
+  test.each<[string, object, string]>([
+    ['a measured curve without the curve', { encoding: 'measured' }, 'frames.encoding is "measured" and frames.curve is missing'],
+    ['a curve without its encoding', { curve: { stored: [0, 1], light: [0, 1] } }, 'frames.curve is given and frames.encoding is "srgb"'],
+    ['a curve with more light than values', { encoding: 'measured', curve: { stored: [0, 1], light: [0, 0.5, 1] } }, '2 stored values and 3 of light'],
+    ['a curve that falls', { encoding: 'measured', curve: { stored: [0, 0.5, 1], light: [0, 0.6, 0.4] } }, 'frames.curve falls at its entry 3'],
+    ['a polynomial without its energy', { hardening: { coefficients: [1], longest: 4 } }, 'frames.hardening.energy is missing'],
+  ])('refuses %s', async (_, change, words) => {
+    expect(await refusal(() => readScan(JSON.stringify({ ...photographs, frames: { ...photographs.frames, ...change } })))).toContain(words);
+  });
+
+  test('a measured curve and a polynomial against hardening go with the photographs', () => {
+    const curve = { stored: [0, 0.5, 1], light: [0, 0.3, 1] }, hardening = { coefficients: [1, 0.05], energy: 38, longest: 4 };
+    const scan = readScan(writeScan({ ...photographs, frames: { ...photographs.frames, encoding: 'measured', curve, hardening } as Scan['frames'] }));
+    expect(scanPhotoOptions(scan)).toMatchObject({ encoding: curve, hardening });
   });
 
   test('a key named __proto__ is unknown like any other', async () => {

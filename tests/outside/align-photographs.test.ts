@@ -1,7 +1,7 @@
 /** Lost frames and axis from the demo photographs of the capsule, through the whole chain. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { lineIntegralsFrom, placeFrames, readPhotograph, readScan, scanGeometry, type ConeBeam } from '../../src/lib/index.ts';
+import { lineIntegralsFrom, placeFrames, readPhotograph, readScan, scanGeometry, scanPhotoOptions, type ConeBeam } from '../../src/lib/index.ts';
 
 const datasets = new URL('../../datasets/', import.meta.url);
 
@@ -13,8 +13,8 @@ describe('the demo photographs of the capsule', () => {
     const truth = JSON.parse(read('truth.json').toString());
     if (scan.frames.kind !== 'photographs') throw new Error('lost-frames.scan.json should list photographs.');
     const list = (names: readonly string[] = []) => ({ count: names.length, frame: (k: number) => readPhotograph(new Uint8Array(read(names[k]!)), names[k]!) });
-    const bin = 2;
-    const { projections } = await lineIntegralsFrom({ views: list(scan.frames.files), dark: list(scan.frames.dark), flat: list(scan.frames.flat) }, { encoding: scan.frames.encoding, bin });
+    const bin = scan.frames.bin!;
+    const { projections } = await lineIntegralsFrom({ views: list(scan.frames.files), dark: list(scan.frames.dark), flat: list(scan.frames.flat) }, scanPhotoOptions(scan));
     const { angles: _, ...beam } = scanGeometry(scan) as ConeBeam;
     const placed = placeFrames(projections, { ...beam, detectors: projections.columns, rows: projections.rows, pitch: bin * beam.pitch, axisOffset: 0, tilt: 0 }, { steps: truth.lostFrames.steps });
     expect(placed.steps, 'the first was taken at step 0').toEqual(truth.lostFrames.taken);

@@ -171,6 +171,24 @@ describe('a small scan', () => {
     expect(meanAround(volume, [8, 3, 0], 2.5), 'the rod of 0.06 /mm').toBeCloseTo(0.06, 2);
     expect(meanAround(volume, [-9, -3, 0], 3), 'the body of 0.02 /mm').toBeCloseTo(0.02, 2);
 
+    // A camera that writes light as its square root: its curve is measured from four exposures of a wedge of greys.
+    await page.getByRole('radio', { name: /along a curve that I measure/ }).check();
+    await page.getByText('The curve has to be measured first').first().waitFor();
+    const wedge = (seconds: number) => photo(`wedge-${1000 * seconds}.png`, Uint8Array.from({ length: small.width * small.height }, (_, i) => Math.min(255, Math.round(255 * Math.sqrt(seconds * 10 * ((i % small.width) / small.width) ** 2)))));
+    await page.getByLabel('Lay the exposures here', { exact: true }).setInputFiles([0.01, 0.02, 0.04, 0.08].map(wedge));
+    await page.getByRole('button', { name: 'Measure the curve' }).click();
+    await page.getByText(/^Measured from \d+ pixels/).waitFor({ timeout: 30_000 });
+    await page.getByLabel(/^Straightened as for/).selectOption('water');
+    await page.getByText(/^Values then belong to \d+\.?\d* keV/).waitFor();
+    const { frames } = readScan(readFileSync(await take(page, 'scan.json'), 'utf8'));
+    if (frames.kind !== 'photographs' || !frames.curve) throw new Error('the scan file has no measured curve');
+    const { stored, light } = frames.curve;
+    const lightAt = (value: number) => light[stored.findIndex((each) => each >= value)];
+    expect(lightAt(0.7) / lightAt(0.35), 'twice what a camera stores that writes the square root is four times the light').toBeCloseTo(4, 0);
+    expect(frames.hardening!.coefficients.length).toBe(3);
+    await page.getByRole('radio', { name: /pictures for the eye/ }).check();
+    await page.getByLabel(/^Straightened as for/).selectOption('none');
+
     // A step switched off shows what it does.
     await page.getByRole('checkbox', { name: 'Undo the camera’s curve' }).uncheck();
     await page.getByText('Something was changed since the volume below was made.').waitFor();

@@ -8,11 +8,12 @@ export function scanPhotoOptions(scan: Scan): PhotoOptions {
   const { frames } = scan;
   if (frames.kind !== 'photographs') throw new RangeError(`frames.kind is ${frames.kind}, and photographs are expected`);
   return {
-    encoding: frames.encoding,
+    encoding: frames.encoding === 'measured' ? frames.curve! : frames.encoding,
     mirrored: scan.detector.mirrored ?? false,
     turn: coverage(scanGeometry(scan)).kind === 'full' ? 2 * Math.PI : 0,
     ...(frames.crop ? { crop: frames.crop } : {}), ...(frames.bin ? { bin: frames.bin } : {}),
     ...(frames.open ? { open: frames.open } : {}), ...(frames.glare ? { glare: frames.glare } : {}),
+    ...(frames.hardening ? { hardening: frames.hardening } : {}),
     steps: Object.fromEntries((frames.without ?? []).map((step) => [step, false])),
   };
 }

@@ -1,6 +1,8 @@
 import type { WindowName } from '../filter/filter.ts';
 import type { Glare } from '../photos/glare.ts';
+import type { Hardening } from '../photos/hardening.ts';
 import type { PhotoStep, Rectangle } from '../photos/light.ts';
+import type { MeasuredCurve } from '../photos/linearise.ts';
 import { BadInput } from './bad-input.ts';
 import { mistakeIn, type Schema } from './check-schema.ts';
 import { grouped } from './memory-limit.ts';
@@ -32,13 +34,16 @@ export interface Scan {
         readonly files: readonly string[];
         readonly dark?: readonly string[];
         readonly flat?: readonly string[];
-        readonly encoding: 'srgb' | 'linear';
+        readonly encoding: 'srgb' | 'linear' | 'measured';
+        /** Of encoding 'measured'. */
+        readonly curve?: MeasuredCurve;
         readonly channel?: Channel;
         /** Pixels of the photographs, upright. */
         readonly crop?: Rectangle;
         readonly bin?: number;
         readonly open?: Rectangle;
         readonly glare?: Glare;
+        readonly hardening?: Hardening;
         readonly without?: readonly Exclude<PhotoStep, 'logarithm' | 'hardening'>[];
       };
   readonly reconstruction?: {
@@ -58,7 +63,8 @@ const longestText = 20e6;
 /**
  * Reads a scan file, strictly. What is left out stays out; scanGeometry and scanGrid know the usual values.
  * Throws BadInput, one sentence with the path of the key: not JSON, an unknown key (with the nearest known one), a missing key,
- * a value of the wrong kind or out of range, a detector before the axis, an axis beside the detector, photographs ≠ angles, a crop beside the detector.
+ * a value of the wrong kind or out of range, a detector before the axis, an axis beside the detector, photographs ≠ angles, a crop beside the detector,
+ * a measured curve that is missing or falls.
  */
 export function readScan(text: string): Scan {
   if (text.length > longestText) throw new BadInput(`This scan file has ${grouped(text.length)} characters: at most ${grouped(longestText)} can be read.`);
@@ -97,7 +103,16 @@ function mistakeAcross({ beam, detector, angles, frames }: Scan): string | undef
   if (frames.kind === 'photographs' && frames.crop && frames.crop.left + frames.crop.width > detector.columns) {
     return `frames.crop reaches column ${frames.crop.left + frames.crop.width}, and the photographs have ${detector.columns} (detector.columns).`;
   }
-  return undefined;
+  return frames.kind === 'photographs' ? mistakeInCurve(frames) : undefined;
+}
+
+function mistakeInCurve({ encoding, curve }: Extract<Scan['frames'], { kind: 'photographs' }>): string | undefined {
+  if (encoding !== 'measured') return curve ? `frames.curve is given and frames.encoding is "${encoding}": a curve belongs to "measured".` : undefined;
+  if (!curve) return 'frames.encoding is "measured" and frames.curve is missing: it has the light of each stored value.';
+  const { stored, light } = curve;
+  if (stored.length !== light.length) return `frames.curve has ${stored.length} stored values and ${light.length} of light: there should be one for each.`;
+  const falls = stored.findIndex((value, k) => k > 0 && !(value > stored[k - 1] && light[k] >= light[k - 1]));
+  return falls < 0 ? undefined : `frames.curve falls at its entry ${falls + 1}: stored values rise, and light with them.`;
 }
 
 /** Number of views of a scan. */

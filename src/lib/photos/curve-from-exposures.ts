@@ -27,7 +27,7 @@ const darkest = 0.02, brightest = 0.985;
  *   g(stored) = light·time:  min over g, L of Σ ((g(z_ij) − L_i·t_j)/(L_i·t_j))² + smoothness of g,  g(0) = 0, g(1) = 1
  * i: pixels, spread over the range of brightness; j: exposures. g is a chain of 47 straight lines. For each g the best L_i are a
  * quotient, so that what is left is a system of equations for g alone; the weights are renewed from it, beginning with the curve of sRGB.
- * Above 0.985 of full scale, where pixels begin to be saturated, g goes on straight.
+ * Above the brightest value in the series, and above 0.985 of full scale, where pixels begin to be saturated, g goes on straight.
  * Needs three exposures or more, the longest at least four times the shortest, and pixels of many brightnesses.
  * Throws BadInput where sizes differ, times are missing, or too few pixels are neither black nor saturated.
  * Source: the idea is Debevec and Malik's (SIGGRAPH 1997, equation 3), there with logarithms; from memory.
@@ -46,6 +46,9 @@ export function curveFromExposures(series: readonly ExposedPhotograph[]): CurveR
     const [k, share] = at(stored);
     return (1 - share) * g[k] + share * g[k + 1];
   };
+
+  // The last knot that the series tells of: from there on g goes on straight.
+  const seen = Math.max(2, Math.floor(at(pixels.flat().reduce((most, value) => (value < brightest && value > most ? value : most), 0)).reduce((k, share) => k + share)));
 
   for (let round = 0; round < rounds; round++) {
     const matrix = Array.from({ length: knots }, () => new Float64Array(knots));
@@ -76,6 +79,7 @@ export function curveFromExposures(series: readonly ExposedPhotograph[]): CurveR
     const solution = solve(unknown.map((a) => Float64Array.from([...unknown.map((b) => matrix[a][b]), 1 / g[a]])));
     const next = Float64Array.from({ length: knots }, (_, k) => (k === 0 ? 0 : solution[k - 1]));
     for (let k = 1; k < knots; k++) next[k] = Math.max(next[k], next[k - 1]);
+    for (let k = seen + 1; k < knots; k++) next[k] = next[k - 1] + Math.max(0, next[seen] - next[seen - 1]);
     g = next.map((value) => value / next[knots - 1]);
   }
 

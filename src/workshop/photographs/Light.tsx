@@ -6,6 +6,8 @@ import { Film, type FilmPoint } from '../../widgets/film/Film.tsx';
 import { Choice, Complaint, NumberField, Tick } from '../scan/fields.tsx';
 import { usualGreys } from '../scan/greys.ts';
 import { figure, weighed } from '../scan/words.ts';
+import { CurveMaker } from './CurveMaker.tsx';
+import { HardeningFields } from './HardeningFields.tsx';
 import { rectangleBetween, viewsOf, type LightPlan, type Roll, type SwitchedStep } from './model.ts';
 import { Progress } from './Progress.tsx';
 import { lightKey } from './results.ts';
@@ -42,7 +44,8 @@ export function Light({ photographs, roll, faults, stands }: Props) {
         <fieldset class="scan-group">
           <legend>The camera</legend>
           <Choice label="Its files hold" value={light.encoding} onValue={(encoding) => plan({ encoding })}
-            options={[{ value: 'srgb', label: 'pictures for the eye (sRGB curve): JPEG, most PNG' }, { value: 'linear', label: 'numbers in proportion to light: developed raw, scientific TIFF' }]} />
+            options={[{ value: 'srgb', label: 'pictures for the eye (sRGB curve): JPEG, most PNG' }, { value: 'linear', label: 'numbers in proportion to light: developed raw, scientific TIFF' }, { value: 'measured', label: 'along a curve that I measure from an exposure series' }]} />
+          {light.encoding === 'measured' && <CurveMaker photographs={photographs} roll={roll} fault={faults.curve} />}
           <Choice label="Channel" value={light.channel} onValue={(channel) => plan({ channel })}
             options={[{ value: 'green', label: 'green: most screens glow green' }, { value: 'red', label: 'red' }, { value: 'blue', label: 'blue' }]} />
         </fieldset>
@@ -59,6 +62,7 @@ export function Light({ photographs, roll, faults, stands }: Props) {
             why="From the photograph of an opaque thing: its grey over the grey beside it; 0 where you do not know" onValue={(share) => plan({ glare: share === 0 ? undefined : { ...light.glare, share: share / 100 } }, 'glare')} />
           {light.glare && <NumberField label="How far it spreads, 0 for everywhere alike" value={light.glare.sigma ?? 0} step={5} unit="pixels" onValue={(sigma) => plan({ glare: { share: light.glare!.share, ...(sigma > 0 ? { sigma } : {}) } }, 'sigma')} />}
         </fieldset>
+        <HardeningFields value={light.hardening} onValue={(hardening) => plan({ hardening }, 'hardening')} />
         </div>
       </div>
 

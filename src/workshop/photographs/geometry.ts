@@ -43,7 +43,8 @@ export function faultsOf({ rig, light, volume, size }: Roll): Readonly<Record<st
     voxelSize: volume.voxelSize === undefined ? undefined : above(volume.voxelSize, 'The voxel'),
     cutoff: volume.cutoff > 0 && volume.cutoff <= 1 ? undefined : 'The cut-off is a share, above 0 and at most 1.',
     formula: volume.window === 'formula' && volume.formula.trim() === '' ? 'The formula is empty: write a gain in f and fc, such as 1 - f / fc.' : undefined,
-    glare: light.glare && !(light.glare.share > 0 && light.glare.share < 0.9) ? 'The share of glare lies above 0 and below 90 %.' : undefined,
+    curve: light.encoding === 'measured' && !light.curve ? 'The curve has to be measured first, from three photographs or more.' : undefined,
+    glare: light.glare && !(light.glare.share > 0 && light.glare.share <= 0.4) ? 'The share of glare lies above 0 and up to 40 %.' : undefined,
   };
 }
 

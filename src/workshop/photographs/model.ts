@@ -2,7 +2,7 @@
  * A roll: the photographs of one scan in their order, what is known of how they were taken, and what is wanted of them, as plain data;
  * and everything that may happen to it as pure functions from roll to roll. mm and degrees, as the scan file has them.
  */
-import { suggestedBin, type Channel, type Glare, type PhotoStep, type Rectangle, type WindowName } from '../../lib/index.ts';
+import { suggestedBin, type Channel, type Glare, type Hardening, type Material, type MeasuredCurve, type PhotoStep, type Rectangle, type WindowName } from '../../lib/index.ts';
 
 /** aside: kept, and neither a view nor a dark or flat frame. */
 export type Role = 'view' | 'dark' | 'flat' | 'aside';
@@ -36,13 +36,17 @@ export interface Rig {
 
 /** From light to line integrals. */
 export interface LightPlan {
-  readonly encoding: 'srgb' | 'linear';
+  readonly encoding: 'srgb' | 'linear' | 'measured';
+  /** Of encoding 'measured'. */
+  readonly curve?: MeasuredCurve;
   readonly channel: Channel;
   readonly bin: number;
   /** Parts of the photographs as they lie before the reader: what is kept, and what the object never covers. */
   readonly crop?: Rectangle;
   readonly open?: Rectangle;
   readonly glare?: Glare;
+  /** of: what the polynomial was made for. */
+  readonly hardening?: Hardening & { readonly of?: { readonly material: Material; readonly from: number; readonly to: number } };
   readonly without: readonly SwitchedStep[];
 }
 

@@ -1,6 +1,6 @@
 /** A roll as a scan file, and back. */
-import { BadInput, compareNatural, type Scan } from '../../lib/index.ts';
-import { anglesOf, firstSize, framesOf, viewsOf, type Frame, type Roll } from './model.ts';
+import { BadInput, compareNatural, type Hardening, type Scan } from '../../lib/index.ts';
+import { anglesOf, firstSize, framesOf, viewsOf, type Frame, type LightPlan, type Roll } from './model.ts';
 
 /** axis: what was found, where the roll does not give it. Needs a roll with photographs whose size is known. */
 export function scanOf(roll: Roll, axis: { readonly offset?: number; readonly tilt?: number } = {}): Scan {
@@ -22,9 +22,9 @@ export function scanOf(roll: Roll, axis: { readonly offset?: number; readonly ti
     turn: rig.turn,
     frames: {
       kind: 'photographs', files: names(views), ...(dark.length > 0 ? { dark: names(dark) } : {}), ...(flat.length > 0 ? { flat: names(flat) } : {}),
-      encoding: light.encoding, ...(light.channel === 'green' ? {} : { channel: light.channel }),
+      encoding: light.encoding, ...(light.encoding === 'measured' ? { curve: light.curve } : {}), ...(light.channel === 'green' ? {} : { channel: light.channel }),
       ...(light.crop ? { crop: light.crop } : {}), ...(light.bin > 1 ? { bin: light.bin } : {}), ...(light.open ? { open: light.open } : {}),
-      ...(light.glare ? { glare: light.glare } : {}), ...(light.without.length > 0 ? { without: light.without } : {}),
+      ...(light.glare ? { glare: light.glare } : {}), ...(light.hardening ? { hardening: bare(light.hardening) } : {}), ...(light.without.length > 0 ? { without: light.without } : {}),
     },
     reconstruction: {
       method: 'fbp', window: volume.window, ...(volume.window === 'formula' ? { formula: volume.formula } : {}), ...(volume.cutoff === 1 ? {} : { cutoff: volume.cutoff }),
@@ -33,6 +33,8 @@ export function scanOf(roll: Roll, axis: { readonly offset?: number; readonly ti
     },
   };
 }
+
+const bare = ({ coefficients, energy, longest }: NonNullable<LightPlan['hardening']>): Hardening => ({ coefficients, energy, longest });
 
 /**
  * The roll that a scan file describes. names: the photographs at hand; found by what the scan file calls them, beside it or by their last name.
@@ -63,7 +65,7 @@ export function rollFrom(scan: Scan, scanName: string, files: readonly { readonl
     rig: { sourceToAxis: beam.sourceToAxis, sourceToDetector: beam.sourceToDetector, pitch: detector.pitch, mirrored: detector.mirrored ?? false, turn: (scan.turn === 'clockwise') === falling ? 'counterclockwise' : 'clockwise', start, step },
     light: {
       encoding: frames.encoding, channel: frames.channel ?? 'green', bin: frames.bin ?? 1, without: frames.without ?? [],
-      ...(frames.crop ? { crop: frames.crop } : {}), ...(frames.open ? { open: frames.open } : {}), ...(frames.glare ? { glare: frames.glare } : {}),
+      ...(frames.crop ? { crop: frames.crop } : {}), ...(frames.open ? { open: frames.open } : {}), ...(frames.glare ? { glare: frames.glare } : {}), ...(frames.curve ? { curve: frames.curve } : {}), ...(frames.hardening ? { hardening: frames.hardening } : {}),
     },
     axis: { ...(detector.axisOffset === undefined ? {} : { offset: detector.axisOffset }), ...(detector.tilt === undefined ? {} : { tilt: detector.tilt }) },
     volume: { size, ...(pixelSize === undefined ? {} : { voxelSize: pixelSize }), centre, window, formula: formula ?? empty.volume.formula, cutoff },

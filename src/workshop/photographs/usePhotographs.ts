@@ -342,6 +342,13 @@ export function usePhotographs() {
     keepResults((results) => ({ ...results, made: { key: volumeKey(roll), scan: source.scan, axis: { offset: axisOffset, tilt, found: roll.axis.offset === undefined }, seconds: (performance.now() - began) / 1000 } }));
   });
 
+  /** The camera's curve from one scene at several exposures. */
+  const measureCurve = (series: readonly { readonly name: string; readonly file: Blob; readonly seconds: number }[]) => under('light', 'Measuring the camera’s curve', async (work) => {
+    const report = await darkroom.ask({ kind: 'curve', series, channel: now().light.channel }, work);
+    edit((roll) => ({ ...roll, light: { ...roll.light, encoding: 'measured', curve: report.curve } }));
+    return report;
+  });
+
   /** One view as it was taken and as line integrals, as far as the darkroom has them. */
   const frame = async (view: number, signal: AbortSignal) => {
     const roll = now();
@@ -363,7 +370,7 @@ export function usePhotographs() {
   return {
     ready, roll, history, shelf, files: files.current, facts, busy, complaints, said, unkept, film, ...table,
     edit, undo: () => setHistory((now) => now && model.undone(now)), redo: () => setHistory((now) => now && model.redone(now)),
-    bring, open, close, remove, develop, seekAxis, seekSteps, check, make, frame, setView, complain, pacify,
+    bring, open, close, remove, measureCurve, develop, seekAxis, seekSteps, check, make, frame, setView, complain, pacify,
     closeFilm: () => setFilm(undefined),
   };
 }

@@ -1,8 +1,8 @@
 /** The darkroom of photographs: opens them one at a time, turns their light into line integrals, finds axis and steps, makes the volume. */
 import {
-  BadInput, binFrame, compileWindow, fdkSteps, findAxisSteps, isZip, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, residualsSteps, run, scanAxis,
+  BadInput, binFrame, compileWindow, curveFromExposures, fdkSteps, findAxisSteps, isZip, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, residualsSteps, run, scanAxis,
   scanGeometry, scanPhotoOptions, scanVolumeGrid, checkVolumeGrid, unpackZip, workingGeometry,
-  type Channel, type ColourPixels, type ConeBeam, type LineIntegrals, type Photograph, type Placement, type Scan, type Volume, type Work,
+  type Channel, type ColourPixels, type ConeBeam, type CurveReport, type ExposedPhotograph, type LineIntegrals, type Photograph, type Placement, type Scan, type Volume, type Work,
 } from '../../lib/index.ts';
 import { serveRoom } from '../room.ts';
 import { isFull, keepVolume } from './keep.ts';
@@ -20,6 +20,7 @@ export interface Source {
 export type Order =
   | { readonly kind: 'open'; readonly name: string; readonly file: Blob; readonly channel: Channel }
   | { readonly kind: 'unpack'; readonly name: string; readonly file: Blob }
+  | { readonly kind: 'curve'; readonly series: readonly { readonly name: string; readonly file: Blob; readonly seconds: number }[]; readonly channel: Channel }
   | { readonly kind: 'develop'; readonly source: Source }
   | { readonly kind: 'frame'; readonly source: Source; readonly view: number }
   | { readonly kind: 'stored'; readonly name: string; readonly file: Blob; readonly channel: Channel; readonly bin: number }
@@ -42,6 +43,7 @@ export interface Grey { readonly width: number; readonly height: number; readonl
 export interface Results {
   open: Opened;
   unpack: { name: string; file: Blob }[];
+  curve: CurveReport;
   develop: Omit<Developed, 'seconds'>;
   /** Line integrals of one view, row 0 at the top. */
   frame: Grey;
@@ -58,6 +60,7 @@ serveRoom<Order>(async (order, work) => {
   switch (order.kind) {
     case 'open': return { result: await opened(order) };
     case 'unpack': return { result: await unpacked(order, work) };
+    case 'curve': return { result: await curveOf(order) };
     case 'develop': {
       const { report, projections: { columns, rows } } = await developed(order.source, work);
       const { steps, warnings, exposure, saturated, bytes } = report;
@@ -121,6 +124,12 @@ async function opened({ file, name, channel }: Order & { kind: 'open' }): Promis
   }
   context.putImageData(pixels, 0, 0);
   return { width, height, saturated: saturated / (width * height), encoding, thumb: await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.8 }) };
+}
+
+async function curveOf({ series, channel }: Order & { kind: 'curve' }): Promise<CurveReport> {
+  const exposed: ExposedPhotograph[] = [];
+  for (const { name, file, seconds } of series) exposed.push({ photograph: await photograph(file, name, channel), seconds });
+  return curveFromExposures(exposed);
 }
 
 async function unpacked({ name, file }: Order & { kind: 'unpack' }, { signal, progress }: Required<Work>): Promise<Results['unpack']> {
