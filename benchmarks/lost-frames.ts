@@ -5,7 +5,7 @@
  */
 import { existsSync, readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
-import { lineIntegralsFrom, placeFrames, readNpy, readPhotograph, readScan, scanGeometry, type BeamWithoutAngles, type Projections } from '../src/lib/index.ts';
+import { lineIntegralsFrom, placeFrames, readNpy, readPhotograph, readScan, scanGeometry, scanPhotoOptions, type BeamWithoutAngles, type Projections } from '../src/lib/index.ts';
 
 const steps = 45;
 const { values } = parseArgs({ options: { draws: { type: 'string', default: '50' }, lost: { type: 'string', default: '5' }, json: { type: 'boolean', default: false } } });
@@ -70,11 +70,10 @@ async function capsulePhotographs(): Promise<Source> {
   const folder = new URL('../datasets/capsule/', import.meta.url);
   const scan = readScan(readFileSync(new URL('scan.json', folder), 'utf8'));
   if (scan.frames.kind !== 'photographs') throw new Error('datasets/capsule/scan.json should list photographs.');
-  const { files, dark = [], flat = [], encoding } = scan.frames;
+  const { files, dark = [], flat = [], bin = 1 } = scan.frames;
   say(`Reading ${files.length} photographs …`);
   const list = (names: readonly string[]) => ({ count: names.length, frame: (k: number) => readPhotograph(new Uint8Array(readFileSync(new URL(names[k]!, folder))), names[k]!) });
-  const bin = 2;
-  const { projections } = await lineIntegralsFrom({ views: list(files), dark: list(dark), flat: list(flat) }, { encoding, bin });
+  const { projections } = await lineIntegralsFrom({ views: list(files), dark: list(dark), flat: list(flat) }, scanPhotoOptions(scan));
   const { angles: _, ...geometry } = scanGeometry(scan);
   const detector = { ...geometry, detectors: projections.columns, rows: projections.rows, pitch: bin * geometry.pitch, axisOffset: 0 } as BeamWithoutAngles;
   return { name: 'capsule photographs, 256 × 192', frames: projections, detector, clockwise: scan.turn === 'clockwise' };

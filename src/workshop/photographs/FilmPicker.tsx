@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { Complaint, NumberField } from '../scan/fields.tsx';
 import type { GivenFile } from '../scan/receive.ts';
 import { figure } from '../scan/words.ts';
-import { isStopped, sentenceOf } from '../volume/sentence.ts';
+import { isStopped, sentenceOf } from '../sentence.ts';
 import type { Film } from './video.ts';
 
 interface Props { readonly file: GivenFile; readonly onPicked: (files: GivenFile[]) => void; readonly onClose: () => void }

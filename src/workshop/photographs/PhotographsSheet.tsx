@@ -3,7 +3,7 @@ import { useErrorBoundary, useMemo, useState } from 'preact/hooks';
 import { Later } from '../Later.tsx';
 import { Complaint } from '../scan/fields.tsx';
 import { Question } from '../scan/Question.tsx';
-import { sentenceOf } from '../volume/sentence.ts';
+import { sentenceOf } from '../sentence.ts';
 import { VolumeSheet } from '../volume/VolumeSheet.tsx';
 import { Align } from './Align.tsx';
 import { Away } from './Away.tsx';

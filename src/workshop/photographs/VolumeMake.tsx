@@ -2,20 +2,13 @@
 import { useEffect, useState } from 'preact/hooks';
 import { compileWindow, volumeMemory } from '../../lib/index.ts';
 import { Choice, Complaint, NumberField, TextField } from '../scan/fields.tsx';
+import { windows } from '../scan/windows.ts';
 import { figure, weighed } from '../scan/words.ts';
 import { outlineOf } from './geometry.ts';
 import { firstSize, type Roll, type VolumePlan } from './model.ts';
 import { Progress } from './Progress.tsx';
 import { volumeKey } from './results.ts';
 import type { Photographs } from './usePhotographs.ts';
-
-const windows: readonly { value: VolumePlan['window']; label: string }[] = [
-  { value: 'ramp', label: 'ramp: sharpest, noise and all' },
-  { value: 'shepp-logan', label: 'Shepp–Logan: a little softer' },
-  { value: 'cosine', label: 'cosine: softer' },
-  { value: 'hann', label: 'Hann: softest, least noise' },
-  { value: 'formula', label: 'a formula of my own' },
-];
 
 interface Props { readonly photographs: Photographs; readonly roll: Roll; readonly faults: Readonly<Record<string, string | undefined>>; readonly stands?: string; readonly axis?: { readonly offset?: number } }
 
@@ -40,7 +33,7 @@ export function VolumeMake({ photographs, roll, faults, stands, axis }: Props) {
       </fieldset>
       <fieldset class="scan-group">
         <legend>Filter</legend>
-        <Choice label="Window" value={volume.window} options={windows} onValue={(window) => wish({ window })} />
+        <Choice label="Window" value={volume.window} options={windows.filter(({ value }) => value !== 'none')} onValue={(window) => wish({ window })} />
         {volume.window === 'formula' && <TextField label="Gain on the ramp, in f and fc (cycles per mm)" value={volume.formula} fault={faults.formula ?? formulaFault} onValue={(formula) => wish({ formula }, 'formula')} />}
         <NumberField label="Cut-off, as a share of the finest that the cells can carry" value={volume.cutoff} step={0.05} fault={faults.cutoff} onValue={(cutoff) => wish({ cutoff }, 'cutoff')} />
       </fieldset>

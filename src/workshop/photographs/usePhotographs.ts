@@ -2,7 +2,7 @@
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { BadInput, mostSteps, type Volume, type Work } from '../../lib/index.ts';
 import type { GivenFile } from '../scan/receive.ts';
-import { isStopped, sentenceOf } from '../volume/sentence.ts';
+import { isStopped, sentenceOf } from '../sentence.ts';
 import type { SavedView } from '../volume/VolumeSheet.tsx';
 import { openDarkroom } from './darkroom.ts';
 import * as keep from './keep.ts';

@@ -5,6 +5,7 @@ import type { Faults } from './faults.ts';
 import { firstFault } from './faults.ts';
 import { Choice, Complaint, NumberField, TextField } from './fields.tsx';
 import { isStale, type Recipe, type Sheet } from './model.ts';
+import { windows } from './windows.ts';
 import { figure } from './words.ts';
 
 export interface Making {
@@ -20,15 +21,6 @@ interface Props {
   readonly onFill: () => void;
   readonly onMake: () => void;
 }
-
-const windows: readonly { value: Recipe['window']; label: string }[] = [
-  { value: 'ramp', label: 'ramp: sharpest, noise and all' },
-  { value: 'shepp-logan', label: 'Shepp–Logan: a little softer' },
-  { value: 'cosine', label: 'cosine: softer' },
-  { value: 'hann', label: 'Hann: softest, least noise' },
-  { value: 'formula', label: 'a formula of my own' },
-  { value: 'none', label: 'no filter at all: to see the blur' },
-];
 
 export function Make({ sheet, faults, making, onWish, onFill, onMake }: Props) {
   const { recipe, reasons, slice } = sheet;

@@ -1,8 +1,9 @@
 /** The sheet with its five questions: holds the state, hands work to the darkroom, puts everything away. */
 import { useEffect, useErrorBoundary, useMemo, useRef, useState } from 'preact/hooks';
-import { BadInput, scanSinogram, type FlatBeam, type Sinogram, type Table2D } from '../../lib/index.ts';
+import { scanSinogram, type FlatBeam, type Sinogram, type Table2D } from '../../lib/index.ts';
 import { chooseSpecimen } from '../../widgets/specimen/choice.ts';
 import { forgetOwnSlice, saveOwnSlice } from '../../widgets/specimen/store.ts';
+import { sentenceOf } from '../sentence.ts';
 import { Bring } from './Bring.tsx';
 import { makeSlice, readFile } from './darkroom.ts';
 import { faultsOf, type Faults } from './faults.ts';
@@ -154,9 +155,3 @@ function seen(upright: Table2D, taken: model.Taken): { geometry?: FlatBeam; sino
 
 /** Does one of the answers to question 2 stand in the way? The picture’s own do not keep the scan from being drawn. */
 const hasFault = (faults: Faults, taken: model.Taken) => Object.keys(faults).some((key) => key in taken);
-
-/** BadInput speaks for itself; anything else is a mistake of ours and says so. */
-function sentenceOf(error: unknown): string {
-  if (error instanceof BadInput || error instanceof RangeError) return error.message;
-  return `Something went wrong that is not your doing: ${error instanceof Error ? error.message : String(error)}`;
-}

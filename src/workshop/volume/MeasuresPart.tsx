@@ -9,7 +9,7 @@ import * as model from './model.ts';
 import { pointsOf, titleOf, type Measure, type MeasureKind, type SavedView } from './model.ts';
 import { fileName, save } from './pictures.ts';
 import { planeOf } from './planes.ts';
-import { sentenceOf } from './sentence.ts';
+import { sentenceOf } from '../sentence.ts';
 
 interface Props {
   readonly volume: Volume;

@@ -10,7 +10,7 @@ import { cameraOf, clipMoved, clipPlanes, lookOf, transferOf, transmission, whol
 import * as model from './model.ts';
 import type { SavedView, SolidKind, SolidView } from './model.ts';
 import { fileName, pngOfCut, save } from './pictures.ts';
-import { isStopped, sentenceOf } from './sentence.ts';
+import { isStopped, sentenceOf } from '../sentence.ts';
 import { Slide } from './Slide.tsx';
 import { Turntable } from './Turntable.tsx';
 import type { Surface, SurfaceWish, Survey } from './worker.ts';

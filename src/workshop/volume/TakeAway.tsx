@@ -10,7 +10,7 @@ import { lookOf } from './look.ts';
 import type { SavedView } from './model.ts';
 import { fileName, pngOfCut, save } from './pictures.ts';
 import { planeOf, shownGrid, wholeGrid } from './planes.ts';
-import { sentenceOf } from './sentence.ts';
+import { sentenceOf } from '../sentence.ts';
 import type { Survey, VolumeFile } from './worker.ts';
 
 interface Props {

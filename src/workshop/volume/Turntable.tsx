@@ -12,7 +12,7 @@ import { context, drawBar, fileName, pngOf, save } from './pictures.ts';
 import { openPace, type Pace } from './pace.ts';
 import { middleOf, reach } from './planes.ts';
 import type { Stage } from './scene.ts';
-import { isStopped, sentenceOf } from './sentence.ts';
+import { isStopped, sentenceOf } from '../sentence.ts';
 import type { Surface } from './worker.ts';
 
 interface Props {

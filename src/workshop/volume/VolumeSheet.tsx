@@ -9,7 +9,7 @@ import { openDarkroom } from './darkroom.ts';
 import { fittedGreys } from './greys.ts';
 import { MeasuresPart } from './MeasuresPart.tsx';
 import { redo, restoredView, undo, type SavedView } from './model.ts';
-import { sentenceOf } from './sentence.ts';
+import { sentenceOf } from '../sentence.ts';
 import { SolidPart } from './SolidPart.tsx';
 import { TakeAway } from './TakeAway.tsx';
 import type { Survey } from './worker.ts';

@@ -1,4 +1,4 @@
-import { BadInput } from '../../lib/index.ts';
+import { BadInput } from '../lib/index.ts';
 
 /** BadInput and RangeError speak for themselves; anything else is a mistake of ours and says so. */
 export function sentenceOf(error: unknown): string {
