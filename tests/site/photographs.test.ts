@@ -120,7 +120,7 @@ test('photographs missing: which steps they were is found, and the views put the
   await page.getByText(/5 steps of 45 without a view: 6, 17, 18, 29 and 40/).waitFor({ timeout: 120_000 });
   expect(JSON.stringify(truth)).toContain('[6,17,18,29,40]');
   await page.getByRole('button', { name: 'Put the views at these steps' }).click();
-  expect(await page.getByRole('option', { name: /^capsule-07\.jpg/ }).textContent(), 'the seventh photograph stands at step 7').toContain('56°');
+  await expect.poll(() => page.getByRole('option', { name: /^capsule-07\.jpg/ }).textContent(), { message: 'the seventh photograph stands at step 7' }).toContain('56°');
   await page.getByRole('button', { name: 'Compare each view with the others' }).click();
   await page.getByText('No view stands out').waitFor({ timeout: 120_000 });
   // One photograph too early: the comparison says which, and by how much.
@@ -128,12 +128,12 @@ test('photographs missing: which steps they were is found, and the views put the
   await page.locator('.photo-align select').selectOption({ label: '17: capsule-17.jpg' });
   await field(page, 'was taken at step (counted from 0)').fill('18');
   await page.getByRole('button', { name: 'Put it there' }).click();
-  expect(await page.getByRole('option', { name: /^capsule-17\.jpg/ }).textContent()).toContain('144°');
+  await expect.poll(() => page.getByRole('option', { name: /^capsule-17\.jpg/ }).textContent()).toContain('144°');
   await page.getByRole('button', { name: 'Compare each view with the others' }).click();
   await page.getByText(/capsule-17\.jpg \(it lies 1\.\d steps after its place\)/).waitFor({ timeout: 120_000 });
   await page.getByRole('button', { name: 'Undo', exact: true }).first().click();
   await page.getByRole('button', { name: 'Undo', exact: true }).first().click();
-  expect(await page.getByRole('option', { name: /^capsule-07\.jpg/ }).textContent()).toContain('48°');
+  await expect.poll(() => page.getByRole('option', { name: /^capsule-07\.jpg/ }).textContent()).toContain('48°');
   expect(troubles).toEqual([]);
   await close();
 }, 240_000);
@@ -155,14 +155,14 @@ describe('a small scan', () => {
     await tiles.nth(0).focus();
     await page.keyboard.press('ArrowRight');
     await page.keyboard.press('Alt+ArrowRight');
-    expect((await labels()).slice(0, 4)).toEqual(['view-01.png 0°', 'view-03.png 30°', 'view-02.png 60°', 'view-04.png 90°']);
+    await expect.poll(async () => (await labels()).slice(0, 4)).toEqual(['view-01.png 0°', 'view-03.png 30°', 'view-02.png 60°', 'view-04.png 90°']);
     await page.keyboard.press('Delete');
-    expect((await labels())[2]).toBe('view-02.png left out');
+    await expect.poll(async () => (await labels())[2]).toBe('view-02.png left out');
     await page.keyboard.press('Control+z');
     await page.keyboard.press('Control+z');
-    expect((await labels()).slice(0, 3)).toEqual(['view-01.png 0°', 'view-02.png 30°', 'view-03.png 60°']);
+    await expect.poll(async () => (await labels()).slice(0, 3)).toEqual(['view-01.png 0°', 'view-02.png 30°', 'view-03.png 60°']);
     await tiles.nth(0).dragTo(tiles.nth(3), { targetPosition: { x: 2, y: 30 } });
-    expect((await labels()).slice(0, 3), 'dragged before the fourth').toEqual(['view-02.png 0°', 'view-03.png 30°', 'view-01.png 60°']);
+    await expect.poll(async () => (await labels()).slice(0, 3), { message: 'dragged before the fourth' }).toEqual(['view-02.png 0°', 'view-03.png 30°', 'view-01.png 60°']);
     await page.getByRole('button', { name: 'Undo', exact: true }).first().click();
 
     await make(page);
@@ -204,7 +204,7 @@ describe('a small scan', () => {
     const transfer = await page.evaluateHandle((bytes) => { const data = new DataTransfer(); data.items.add(new File([new Uint8Array(bytes)], 'rods.zip')); return data; }, [...zip]);
     await page.locator('.scan-drop').dispatchEvent('drop', { dataTransfer: transfer });
     await opened(page, '12 views, 1 dark, 1 flat');
-    expect(await field(page, 'What is it of?').inputValue()).toBe('my rods');
+    await expect.poll(() => field(page, 'What is it of?').inputValue()).toBe('my rods');
     await page.getByText(/1 scan kept in this browser/).click();
     await page.getByRole('button', { name: 'Begin another scan' }).click();
     await described(page, 'Nothing lies here yet.');
@@ -231,7 +231,7 @@ describe('a small scan', () => {
     await page.getByRole('button', { name: 'Stop' }).waitFor();
     await page.reload();
     await opened(page, '12 views, 1 dark, 1 flat');
-    expect(await field(page, 'From the source to the axis').inputValue()).toBe(String(small.sourceToAxis));
+    await expect.poll(() => field(page, 'From the source to the axis').inputValue()).toBe(String(small.sourceToAxis));
     await field(page, 'Voxels along x and y').fill('32');
     await make(page);
     await page.getByRole('button', { name: /^Make the volume/ }).waitFor();
@@ -281,7 +281,7 @@ describe('a small scan', () => {
     await field(page, 'The turn begins at').fill('0.2');
     await page.getByRole('button', { name: 'Take the views' }).click();
     await opened(page, '10 views, 0 dark, 0 flat of 160 × 120 pixels');
-    expect(await field(page, 'From view to view').inputValue()).toBe('36');
+    await expect.poll(() => field(page, 'From view to view').inputValue()).toBe('36');
     const names = await page.getByRole('listbox', { name: /^Views/ }).getByRole('option').allInnerTexts();
     expect(names[0]).toContain('turn-');
     expect(troubles).toEqual([]);
