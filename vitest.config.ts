@@ -19,8 +19,8 @@ class LongestFirst extends BaseSequencer {
 
 export default defineConfig({
   test: {
-    // One more than the two cores of a small machine: a browser test waits half of its time.
-    maxWorkers: 3,
+    // For two cores: a third makes each of the others slower by as much.
+    maxWorkers: 2,
     sequence: { sequencer: LongestFirst },
     projects: [
       // Functions without a memory of their own: the files share their workers, which have the library read and compiled once.
