@@ -1,7 +1,7 @@
 /**
  * How soon a plate's picture follows a control, in Chromium. Every plate of src/widgets/book.ts, every control that is shown, moved through its
  * range one value at a time; the clock runs from the control's event to the moment the new picture is in its canvas, which the screen
- * shows with its next refresh. Other work on the machine counts: run it on an idle one. To reach at 128²: median 16 ms, 95th percentile 33 ms.
+ * shows with its next refresh; where a plate has a sketch (coarser, while a control moves) that is the picture it runs to. Other work on the machine counts: run it on an idle one. To reach at 128²: median 16 ms, 95th percentile 33 ms.
  *
  *   node benchmarks/plates.ts <address of the built book>
  */

@@ -64,6 +64,69 @@ describe('openDesk', () => {
   });
 });
 
+describe('openDesk for a plate with a sketch', () => {
+  const drawn = { ...plate, sketch: ({ n }: { n: number }) => -n } as unknown as AnyPlate;
+  const open = () => {
+    const { jobs, bench } = slowBench();
+    const asked: string[] = [];
+    const shown: unknown[] = [];
+    const desk = openDesk(drawn, ({ result, failure, sketch }) => shown.push([sketch ? 'sketch' : 'whole', failure ?? result]), (of, order) => { asked.push(`${order.sketch ? 'sketch' : 'whole'} ${order.state.n}`); return bench(of, order); });
+    return { jobs, asked, shown, desk };
+  };
+
+  test('the sketch comes first, the whole after it', async () => {
+    const { jobs, asked, shown, desk } = open();
+    desk.ask({ state: { n: 1 }, specimen });
+    jobs[0].end({ result: 'rough' });
+    await turn();
+    expect(desk.busy()).toBe(true);
+    jobs[1].end({ result: 'fine' });
+    await turn();
+    expect(asked).toEqual(['sketch 1', 'whole 1']);
+    expect(shown).toEqual([['sketch', 'rough'], ['whole', 'fine']]);
+    expect(desk.busy()).toBe(false);
+  });
+
+  test('a newer setting is sketched at once, and the whole of the older one is neither waited for nor shown', async () => {
+    const { jobs, asked, shown, desk } = open();
+    desk.ask({ state: { n: 1 }, specimen });
+    jobs[0].end({ result: 'rough 1' });
+    await turn();
+    desk.ask({ state: { n: 2 }, specimen });
+    expect(asked).toEqual(['sketch 1', 'whole 1', 'sketch 2']);
+    expect(jobs[1].stopped).toBe(true);
+    jobs[1].end({ result: 'fine 1' });
+    jobs[2].end({ result: 'rough 2' });
+    await turn();
+    jobs[3].end({ result: 'fine 2' });
+    await turn();
+    expect(shown).toEqual([['sketch', 'rough 1'], ['sketch', 'rough 2'], ['whole', 'fine 2']]);
+  });
+
+  test('while a sketch is on its way, newer settings wait for it and only the newest is sketched', async () => {
+    const { jobs, asked, desk } = open();
+    [1, 2, 3].forEach((n) => desk.ask({ state: { n }, specimen }));
+    jobs[0].end({ result: 'rough' });
+    await turn();
+    expect(asked).toEqual(['sketch 1', 'sketch 3']);
+  });
+
+  test('where there is nothing to sketch, or the sketch fails, the whole speaks', async () => {
+    const { jobs, shown, desk } = open();
+    desk.ask({ state: { n: 1 }, specimen });
+    jobs[0].end({ result: undefined });
+    await turn();
+    jobs[1].end({ result: 'fine' });
+    await turn();
+    desk.ask({ state: { n: 2 }, specimen });
+    jobs[2].end({ failure: 'No rough one.' });
+    await turn();
+    jobs[3].end({ failure: 'No fine one.' });
+    await turn();
+    expect(shown).toEqual([['whole', 'fine'], ['whole', 'No fine one.']]);
+  });
+});
+
 describe('quickOnPage', () => {
   /** Benches that say where they were asked and take as long, in ms, as the test says. */
   function measured() {
@@ -101,7 +164,7 @@ describe('compute', () => {
 
   test('stops at a yield when the signal is aborted', async () => {
     const control = new AbortController();
-    const work = compute(steps, { n: 1 }, specimen, control.signal);
+    const work = compute(steps, { n: 1 }, specimen, { signal: control.signal });
     control.abort();
     await expect(work).rejects.toThrow('aborted');
   });

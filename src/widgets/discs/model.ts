@@ -1,5 +1,5 @@
 import { coneBeam, cylinder, detectorReach, fdkSteps, interpolated, part, projectSolidsSteps, rmse } from '../../lib/index.ts';
-import type { ConeBeam, Image, Solid, Steps } from '../../lib/index.ts';
+import type { ConeBeam, Image, Grid, Solid, Steps } from '../../lib/index.ts';
 import { definePlate, type Numbers } from '../frame/definition.ts';
 import { remember } from '../frame/remember.ts';
 
@@ -23,9 +23,11 @@ export interface DiscsResult {
 /** The stack, mm: so many discs, from one to the next. Invented. */
 export const stack = { discs: 9, period: 4, radius: 14, attenuation: 0.02 };
 export const halfHeight = (stack.discs * stack.period - 2) / 2;
-const voxelSize = 0.5;
-const [width, depth] = [64, 80];
-const views = 60;
+/** The cut's box is 32 mm wide and 40 mm high. */
+const [wide, high] = [32, 40];
+interface Grain { readonly voxelSize: number; readonly views: number }
+const fine: Grain = { voxelSize: 0.5, views: 60 };
+const coarse: Grain = { voxelSize: 1, views: 48 };
 
 export const discs = definePlate<DiscsState, DiscsResult>({
   id: 'discs',
@@ -39,29 +41,8 @@ export const discs = definePlate<DiscsState, DiscsResult>({
     beside: { kind: 'choice', label: 'Beside it', options: [{ value: 'truth', label: 'the stack' }, { value: 'difference', label: 'the difference from it' }] },
   },
 
-  *compute({ angle, gap, level, beside, off }): Steps<DiscsResult> {
-    const cut = remember('discs', `${angle} ${gap} ${level}`, () => ({ data: undefined as Float32Array | undefined }), 12);
-    cut.data ??= yield* cutSteps(angle, gap, level);
-    const grid = { width, height: depth, pixelSize: voxelSize };
-    const made: Image = { ...grid, data: cut.data.slice() };
-    const truth: Image = { ...grid, data: truthOf(gap) };
-    const z = Float64Array.from({ length: depth }, (_, k) => (k - (depth - 1) / 2) * voxelSize);
-    const [whole, real] = [made, truth].map((image) => (height: number) => interpolated(image, off, height));
-    const sourceToAxis = distanceOf(angle);
-    return {
-      cut: made,
-      beside: beside === 'truth' ? truth : { ...grid, data: made.data.map((value, i) => value - truth.data[i]) },
-      error: rmse(made, truth),
-      sourceToAxis,
-      open: (gap * sourceToAxis) / (2 * stack.radius),
-      profile: { z, truth: z.map(real), cut: z.map(whole) },
-      gaps: Array.from({ length: stack.discs - 1 }, (_, k) => {
-        const middle = (k - (stack.discs - 2) / 2) * stack.period;
-        const around = (whole(middle - stack.period / 2) + whole(middle + stack.period / 2)) / 2;
-        return { z: middle, depth: (around - whole(middle)) / stack.attenuation };
-      }),
-    };
-  },
+  compute: (state) => discsSteps(state, fine),
+  sketch: (state) => (cutFor(state, fine).data ? undefined : discsSteps(state, coarse)),
 
   describe({ angle, gap, level, off }, { sourceToAxis, open, gaps, error }) {
     const away = (each: { z: number }) => Math.abs(each.z - level);
@@ -77,12 +58,43 @@ export const discs = definePlate<DiscsState, DiscsResult>({
   ],
   exports(state, { cut, beside, profile }) {
     const numbers: Numbers[] = [
-      { name: 'cut', label: 'The cut, 1/mm', shape: [depth, width], data: cut.data },
+      { name: 'cut', label: 'The cut, 1/mm', shape: [cut.height, cut.width], data: cut.data },
       { name: 'profile', label: 'Along the line', columns: { 'height (mm)': profile.z, stack: profile.truth, reconstructed: profile.cut } },
     ];
     return { pictures: [{ name: 'cut', label: 'The cut', image: cut, window: [0, stack.attenuation] }, { name: state.beside, label: 'The picture beside it', image: beside }], numbers };
   },
 });
+
+function* discsSteps(state: DiscsState, grain: Grain): Steps<DiscsResult> {
+  const { angle, gap, beside, off } = state;
+  const { voxelSize } = grain;
+  const cut = cutFor(state, grain);
+  cut.data ??= yield* cutSteps(state, grain);
+  const grid = { width: wide / voxelSize, height: high / voxelSize, pixelSize: voxelSize };
+  const made: Image = { ...grid, data: cut.data.slice() };
+  const truth: Image = { ...grid, data: truthOf(gap, grid) };
+  const z = Float64Array.from({ length: grid.height }, (_, k) => (k - (grid.height - 1) / 2) * voxelSize);
+  const [whole, real] = [made, truth].map((image) => (height: number) => interpolated(image, off, height));
+  const sourceToAxis = distanceOf(angle);
+  return {
+    cut: made,
+    beside: beside === 'truth' ? truth : { ...grid, data: made.data.map((value, i) => value - truth.data[i]) },
+    error: rmse(made, truth),
+    sourceToAxis,
+    open: (gap * sourceToAxis) / (2 * stack.radius),
+    profile: { z, truth: z.map(real), cut: z.map(whole) },
+    gaps: Array.from({ length: stack.discs - 1 }, (_, k) => {
+      const middle = (k - (stack.discs - 2) / 2) * stack.period;
+      const around = (whole(middle - stack.period / 2) + whole(middle + stack.period / 2)) / 2;
+      return { z: middle, depth: (around - whole(middle)) / stack.attenuation };
+    }),
+  };
+}
+
+/** Kept, because neither the line of the graph nor what stands beside it changes the cut. */
+function cutFor({ angle, gap, level }: DiscsState, { voxelSize }: Grain): { data?: Float32Array } {
+  return remember('discs', `${angle} ${gap} ${level} ${voxelSize}`, (): { data?: Float32Array } => ({}), 12);
+}
 
 const percent = (share: number) => `${(100 * share).toFixed(0).replace('-', '−').replace('−0', '0')} %`;
 const distanceOf = (angle: number) => halfHeight / Math.tan((angle * Math.PI) / 180);
@@ -96,41 +108,40 @@ function solidsOf(gap: number, level: number): Solid[] {
   });
 }
 
-/** How far from the axis the cut reaches, half a voxel beyond its corners, mm: what the screen has to take in. */
-const field = ((width + 1) * voxelSize) / 2;
-
-/** A screen, thought to lie on the axis, as wide as the cut asks and as high as the stack does, with cells as large as the voxels. */
-function screenFor(angle: number, level: number, count: number): ConeBeam {
+/** A screen, thought to lie on the axis, as wide as the cut asks (half a voxel beyond its corners) and as high as the stack does, with cells as large as the voxels. */
+function screenFor({ angle, level }: DiscsState, { voxelSize, views }: Grain): ConeBeam {
   const R = distanceOf(angle);
   const distances = { sourceToAxis: R, sourceToDetector: R };
   const rise = R / (R - stack.radius - 1);
   const [lowest, highest] = [rise * (-halfHeight - 1 - level), rise * (halfHeight + 1 - level)];
   return coneBeam({
-    views: count, detectors: 2 * Math.ceil(detectorReach(field, distances) / voxelSize), rows: Math.ceil((highest - lowest) / voxelSize),
+    views, detectors: 2 * Math.ceil(detectorReach((wide + voxelSize) / 2, distances) / voxelSize), rows: Math.ceil((highest - lowest) / voxelSize),
     pitch: voxelSize, rowOffset: -(lowest + highest) / 2, ...distances,
   });
 }
 
 /** Turned about its own axis, the stack looks the same in every view: one is worked out, and given to fdk as all of them. */
-function* cutSteps(angle: number, gap: number, level: number): Steps<Float32Array> {
-  const { data } = yield* part(projectSolidsSteps(solidsOf(gap, level), screenFor(angle, level, 1)), 0, 0.2);
-  const screen = screenFor(angle, level, views);
+function* cutSteps(state: DiscsState, grain: Grain): Steps<Float32Array> {
+  const { views, voxelSize } = grain;
+  const [width, depth] = [wide / voxelSize, high / voxelSize];
+  const { data } = yield* part(projectSolidsSteps(solidsOf(state.gap, state.level), screenFor(state, { voxelSize, views: 1 })), 0, 0.2);
+  const screen = screenFor(state, grain);
   const frames = { views, rows: screen.rows, columns: screen.detectors, data: new Float32Array(views * data.length) };
   for (let view = 0; view < views; view++) frames.data.set(data, view * data.length);
-  const volume = yield* part(fdkSteps(frames, screen, { window: 'ramp', grid: { width, height: 1, depth, voxelSize, centre: [0, 0, -level] } }), 0.2, 1);
+  const volume = yield* part(fdkSteps(frames, screen, { window: 'ramp', grid: { width, height: 1, depth, voxelSize, centre: [0, 0, -state.level] } }), 0.2, 1);
   const picture = new Float32Array(width * depth); // the lowest slice is the lowest row of the picture
   for (let z = 0; z < depth; z++) picture.set(volume.data.subarray(z * width, (z + 1) * width), (depth - 1 - z) * width);
   return picture;
 }
 
 /** The cut through the stack, each pixel the share of it that lies in a disc. In this plane the discs are oblongs. */
-function truthOf(gap: number): Float32Array {
-  const share = (middle: number, from: number, to: number) => Math.max(0, Math.min(to, middle + voxelSize / 2) - Math.max(from, middle - voxelSize / 2)) / voxelSize;
+function truthOf(gap: number, { width, height, pixelSize }: Grid): Float32Array {
+  const share = (middle: number, from: number, to: number) => Math.max(0, Math.min(to, middle + pixelSize / 2) - Math.max(from, middle - pixelSize / 2)) / pixelSize;
   const half = (stack.period - gap) / 2;
   const up = (z: number) => Array.from({ length: stack.discs }, (_, k) => (k - (stack.discs - 1) / 2) * stack.period).reduce((sum, middle) => sum + share(z, middle - half, middle + half), 0);
-  return Float32Array.from({ length: width * depth }, (_, i) => {
-    const x = ((i % width) - (width - 1) / 2) * voxelSize;
-    const z = ((depth - 1) / 2 - Math.floor(i / width)) * voxelSize;
+  return Float32Array.from({ length: width * height }, (_, i) => {
+    const x = ((i % width) - (width - 1) / 2) * pixelSize;
+    const z = ((height - 1) / 2 - Math.floor(i / width)) * pixelSize;
     return stack.attenuation * share(x, -stack.radius, stack.radius) * up(z);
   });
 }

@@ -4,9 +4,12 @@ import { ownSlice } from '../specimen/store.ts';
 import type { AnyPlate, State } from './definition.ts';
 import { remember } from './remember.ts';
 
-/** The result for a state, wherever this runs: page, worker or build. With a signal a computation written in steps makes pauses, and stops when it is aborted. */
-export async function compute(plate: AnyPlate, state: State, subject: Specimen, signal?: AbortSignal): Promise<unknown> {
-  const first = await plate.compute(state, subject);
+/**
+ * The result for a state, wherever this runs: page, worker or build; or the plate's sketch of it. With a signal a computation written in steps
+ * makes pauses, and stops when it is aborted.
+ */
+export async function compute(plate: AnyPlate, state: State, subject: Specimen, { signal, sketch = false }: { signal?: AbortSignal; sketch?: boolean } = {}): Promise<unknown> {
+  const first = await (sketch ? plate.sketch?.(state, subject) : plate.compute(state, subject));
   return !isSteps(first) ? first : signal ? run(first as never, { signal }) : finish(first as never);
 }
 

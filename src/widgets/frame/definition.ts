@@ -90,6 +90,8 @@ export interface PlateDefinition<S extends State, R> {
   readonly runs?: 'page' | 'worker';
   /** Pure. May keep parts between calls with `remember`. The specimen is there exactly when `specimens` is. */
   readonly compute: (state: S, specimen: Specimen) => Computation<R>;
+  /** A coarser result in a fraction of a frame, for where compute takes longer: shown while a control moves, until the whole one is there. Undefined where compute is as quick. */
+  readonly sketch?: (state: S, specimen: Specimen) => R | Steps<R> | undefined;
   /** What the plate shows, in one to three spoken sentences with numbers and units. */
   readonly describe: (state: S, result: R, specimen: Specimen) => string;
   readonly listings?: readonly Listing[];

@@ -3,7 +3,8 @@ import { compute, computeNow } from './compute.ts';
 import type { AnyPlate, State } from './definition.ts';
 import type { Answer, Job } from './worker.ts';
 
-export interface Order { readonly state: State; readonly specimen: Specimen }
+/** sketch: the plate's sketch of the result is asked for, or was made; the whole result follows. */
+export interface Order { readonly state: State; readonly specimen: Specimen; readonly sketch?: boolean }
 export interface Outcome extends Order { readonly result?: unknown; readonly failure?: string }
 
 /**
@@ -19,28 +20,37 @@ export interface Desk {
 /** How work is done: it answers once, and stop asks it to hurry up with an answer that nobody waits for. */
 export type Bench = (plate: AnyPlate, order: Order) => { readonly answer: Promise<{ result: unknown } | { failure: string } | { stopped: true }>; readonly stop: () => void };
 
-export function openDesk(plate: AnyPlate, done: (outcome: Outcome) => void, work: Bench = plate.runs === 'page' ? onPage : quickOnPage()): Desk {
+export function openDesk(plate: AnyPlate, done: (outcome: Outcome) => void, work: Bench = plate.runs === 'page' ? onPage : sketchFirst()): Desk {
   let current: { stop: () => void } | undefined;
+  let sketched: Order | undefined;
   let next: Order | undefined;
 
   const start = async (order: Order) => {
     const job = work(plate, order);
     current = job;
+    sketched = plate.sketch && !order.sketch ? order : undefined;
     const answer = await job.answer;
+    if (current !== job) return; // called off, and not waited for
     current = undefined;
     const waiting = next;
     next = undefined;
-    if (waiting) void start(waiting);
+    if (waiting) void start(first(waiting));
+    else if (order.sketch) void start({ ...order, sketch: undefined });
     if ('stopped' in answer) return;
-    if ('failure' in answer && waiting) return;
+    if ('failure' in answer && (waiting || order.sketch)) return;
+    if (order.sketch && 'result' in answer && answer.result === undefined) return;
     done({ ...order, ...answer });
   };
+  const first = (order: Order): Order => (plate.sketch ? { ...order, sketch: true } : order);
 
   return {
     ask(order) {
-      if (!current) return void start(order);
-      next = order;
-      current.stop();
+      if (current && !sketched) {
+        next = order;
+        return current.stop();
+      }
+      current?.stop();
+      void start(first(order));
     },
     busy: () => current !== undefined,
   };
@@ -50,6 +60,12 @@ const onPage: Bench = (plate, { state, specimen }) => ({
   answer: Promise.resolve().then(() => ({ result: computeNow(plate, state, specimen) })).catch(said),
   stop: () => {},
 });
+
+/** Sketches and whole results have a bench each: a sketch is quick enough for the page where the whole is not. */
+function sketchFirst(): Bench {
+  const benches = [quickOnPage(), quickOnPage()];
+  return (plate, order) => benches[order.sketch ? 1 : 0](plate, order);
+}
 
 /**
  * What takes less than a frame is done on the page, at once, in the same frame as the control's own movement: handing it to the worker and drawing
@@ -80,12 +96,12 @@ export function quickOnPage({ worker = inWorker, page = atOnce, now = () => perf
   };
 }
 
-const atOnce: Bench = (plate, { state, specimen }) => ({ answer: compute(plate, state, specimen).then((result) => ({ result }), said), stop: () => {} });
+const atOnce: Bench = (plate, { state, specimen, sketch }) => ({ answer: compute(plate, state, specimen, { sketch }).then((result) => ({ result }), said), stop: () => {} });
 
 /** In steps where the computation has them, so that a newer setting can call it off. */
 const here: Bench = (plate, order) => {
   const control = new AbortController();
-  const answer = compute(plate, order.state, order.specimen, control.signal).then((result) => ({ result }), (failure) => (control.signal.aborted ? { stopped: true as const } : said(failure)));
+  const answer = compute(plate, order.state, order.specimen, { signal: control.signal, sketch: order.sketch }).then((result) => ({ result }), (failure) => (control.signal.aborted ? { stopped: true as const } : said(failure)));
   return { answer, stop: () => control.abort() };
 };
 
@@ -110,7 +126,7 @@ const inWorker: Bench = (plate, order) => {
     };
     waiting.set(job, { answer: resolve, again });
   });
-  worker!.postMessage({ plate: plate.id, job, state: order.state, specimen: order.specimen.key } satisfies Job);
+  worker!.postMessage({ plate: plate.id, job, state: order.state, specimen: order.specimen.key, sketch: order.sketch } satisfies Job);
   return { answer, stop: () => stop() };
 };
 

@@ -50,12 +50,15 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
       patience.current = setTimeout(() => setBusy(desk.current!.busy()), 300);
       desk.current?.ask({ state: now.current.wanted, specimen: now.current.specimen });
     };
-    // A picture is drawn as soon as it is there; a second one within the same frame waits for the next.
+    // A picture is drawn as soon as it is there; a second one within the same frame waits for the next, and gives way to a newer one.
     const drawnThisFrame = useRef(false);
+    const newest = useRef<Outcome | undefined>(undefined);
     const show = async (outcome: Outcome) => {
+      newest.current = outcome;
       const needed = gettingReady();
       if (needed) await needed;
       if (drawnThisFrame.current) await new Promise(requestAnimationFrame);
+      if (newest.current !== outcome) return;
       drawnThisFrame.current = true;
       requestAnimationFrame(() => (drawnThisFrame.current = false));
       clearTimeout(patience.current);
@@ -101,7 +104,7 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
     };
     useLayoutEffect(() => {
       if (!shown) return;
-      root.current!.dispatchEvent(new CustomEvent('plate:drawn', { bubbles: true, detail: { state: shown.state } }));
+      root.current!.dispatchEvent(new CustomEvent('plate:drawn', { bubbles: true, detail: { state: shown.state, sketch: shown.sketch ?? false } }));
       const early = press.current;
       press.current = undefined;
       // A finger that woke the plate is already down on what has just been replaced: hand the press on.
@@ -113,9 +116,9 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
     const result = (shown ? shown.result : firstResult?.(definition)) as R | undefined;
     const hydrated = useHydrated();
     const view = useMemo(() => result !== undefined && <View state={state} result={result} specimen={subject} set={change} />, [shown]);
-    const words = useMemo(() => (result === undefined ? undefined : definition.describe(state, result, subject)), [shown]);
+    const words = useMemo(() => (result === undefined || shown?.sketch ? undefined : definition.describe(state, result, subject)), [shown]);
     return (
-      <div ref={root} class="plate-island" aria-busy={awake && (answered?.state !== wanted || answered.specimen !== specimen)} onPointerEnter={wake} onPointerMove={awake ? undefined : wake} onPointerDown={wake} onFocusIn={wake}>
+      <div ref={root} class="plate-island" aria-busy={awake && (answered?.state !== wanted || answered.specimen !== specimen || answered.sketch === true)} onPointerEnter={wake} onPointerMove={awake ? undefined : wake} onPointerDown={wake} onFocusIn={wake}>
         {view ? <div class="plate-picture">{view}</div> : <div class="plate-picture" dangerouslySetInnerHTML={{ __html: '' }} />}
         {busy && <p class="plate-busy">Working …</p>}
         <Controls plate={definition} state={wanted} set={(wish) => change(wish as Partial<S>)} ready={hydrated}>
@@ -123,7 +126,7 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
         </Controls>
         {failure && <p class="plate-failure" role="alert">{failure}</p>}
         <Words text={words} />
-        <TakeAway plate={definition} shown={shown} specimen={subject} reset={() => change(definition.initial)} order={order} ready={hydrated} />
+        <TakeAway plate={definition} shown={shown?.sketch ? undefined : shown} specimen={subject} reset={() => change(definition.initial)} order={order} ready={hydrated} />
       </div>
     );
   };

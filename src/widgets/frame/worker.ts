@@ -3,8 +3,8 @@ import { compute, specimenByKey } from './compute.ts';
 import type { AnyPlate, State } from './definition.ts';
 import { transferables } from './remember.ts';
 
-/** The one worker of all plates on a page. Each plate has at most one job here; { stop } calls it off. */
-export type Job = { readonly plate: string; readonly job: number; readonly state: State; /** Its key. */ readonly specimen: string } | { readonly stop: number };
+/** The one worker of all plates on a page. Each plate has at most one job here, beside one that has been called off; { stop } calls it off. */
+export type Job = { readonly plate: string; readonly job: number; readonly state: State; /** Its key. */ readonly specimen: string; readonly sketch?: boolean } | { readonly stop: number };
 export type Answer = { readonly job: number } & ({ readonly result: unknown } | { readonly failure: string } | { readonly stopped: true });
 
 const models = import.meta.glob<Record<string, unknown>>('../*/model.ts');
@@ -17,7 +17,7 @@ self.addEventListener('message', async ({ data }: MessageEvent<Job>) => {
   running.set(job, control);
   try {
     const plate = await findPlate(data.plate);
-    const result = await compute(plate, data.state, await specimenByKey(plate, data.specimen), control.signal);
+    const result = await compute(plate, data.state, await specimenByKey(plate, data.specimen), { signal: control.signal, sketch: data.sketch });
     self.postMessage({ job, result } satisfies Answer, { transfer: transferables(result) });
   } catch (failure) {
     self.postMessage(control.signal.aborted ? { job, stopped: true } : ({ job, failure: failure instanceof Error ? failure.message : String(failure) } satisfies Answer));

@@ -34,7 +34,8 @@ export interface RayThrough {
 
 const voxelSize = 1;
 const field = 80; // mm from bottom to top
-const pixels = 104;
+const fine = { pixels: 104, step: 0.7 * voxelSize };
+const coarse = { pixels: 52, step: voxelSize };
 const far = 160; // from the eye to the middle, mm
 const deep = 46; // the ray's graph reaches so far to either side, mm
 const white = 0.1; // brightness is full at this attenuation, 1/mm
@@ -56,13 +57,8 @@ export const lookThrough = definePlate<LookState, LookResult>({
     y: { kind: 'range', label: 'Marked ray, upwards', min: -40, max: 40, step: 0.5, unit: 'mm' },
   },
 
-  *compute(state): Steps<LookResult> {
-    const volume = yield* part(capsuleVolume(voxelSize), 0, 0.4);
-    const camera = cameraFor(state);
-    const transfer = transferFor(state);
-    const picture = yield* part(castRaysSteps(volume, camera, transfer, { clip: clipFor(state, camera), step: 0.7 * voxelSize }), 0.4, 1);
-    return { picture, ray: rayThrough(volume, camera, transfer, state), transfer: transferCurve(volume, state) };
-  },
+  compute: (state) => lookSteps(state, fine),
+  sketch: (state) => (pictureFor(state, fine).made ? undefined : lookSteps(state, coarse)),
 
   describe({ shows, projection, turn, tilt, threshold, ramp, opacity, clip, x, y }, { ray }) {
     const seen = `The capsule, turned by ${said(turn)}° and seen from ${Math.abs(tilt)}° ${tilt < 0 ? 'below' : 'above'} the horizon, with rays ${projection === 'orthographic' ? 'side by side' : 'from one eye'}${clip === -40 ? '' : `; what lies before ${said(clip)} mm is cut away`}.`;
@@ -88,11 +84,27 @@ export const lookThrough = definePlate<LookState, LookResult>({
   },
 });
 
+type Grain = typeof fine;
+
+function* lookSteps(state: LookState, grain: Grain): Steps<LookResult> {
+  const volume = yield* part(capsuleVolume(voxelSize), 0, 0.4);
+  const camera = cameraFor(state, grain.pixels);
+  const transfer = transferFor(state);
+  const picture = pictureFor(state, grain);
+  picture.made ??= yield* part(castRaysSteps(volume, camera, transfer, { clip: clipFor(state, camera), step: grain.step }), 0.4, 1);
+  return { picture: pictureFor(state, grain).made!, ray: rayThrough(volume, camera, transfer, state), transfer: transferCurve(volume, state) };
+}
+
+/** Kept, because moving the marked ray changes nothing in it. */
+function pictureFor({ x: _, y: __, ...look }: LookState, { pixels }: Grain): { made?: CastPicture } {
+  return remember('look-through-picture', `${pixels} ${Object.values(look)}`, (): { made?: CastPicture } => ({}), 4);
+}
+
 const said = (value: number) => String(value).replace('-', '−');
 const share = (part: number) => (part < 0.001 ? 'less than 0.1 %' : `${Number((100 * part).toPrecision(2))} %`);
 
 /** At turn 0 the eye looks along +y, x to the right; rising, it goes round counter-clockwise seen from above. */
-export function cameraFor({ projection, turn, tilt }: Pick<LookState, 'projection' | 'turn' | 'tilt'>): Camera {
+export function cameraFor({ projection, turn, tilt }: Pick<LookState, 'projection' | 'turn' | 'tilt'>, pixels = fine.pixels): Camera {
   const [a, b] = [(turn * Math.PI) / 180, (tilt * Math.PI) / 180];
   const towards: Point3 = [Math.sin(a) * Math.cos(b), -Math.cos(a) * Math.cos(b), Math.sin(b)];
   const eye = middle.map((value, k) => value + far * towards[k]) as unknown as Point3;

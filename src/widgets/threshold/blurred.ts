@@ -32,20 +32,26 @@ function* blurredSteps({ data, ...box }: Volume, sigma: number): Steps<Volume> {
   const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-((i - reach) ** 2) / (2 * sigma * sigma)));
   const sum = kernel.reduce((total, value) => total + value, 0);
   const { width, height, depth } = box;
-  let from = data;
+  const blurred = data.slice();
   const axes = [{ count: width, step: 1 }, { count: height, step: width }, { count: depth, step: width * height }];
+  const line = new Float64Array(Math.max(width, height, depth));
   for (const [k, { count, step }] of axes.entries()) {
-    const to = new Float32Array(from.length);
-    for (let i = 0; i < from.length; i++) {
-      const at = Math.floor(i / step) % count;
-      let value = 0;
-      for (let j = Math.max(-reach, -at); j <= Math.min(reach, count - 1 - at); j++) value += kernel[j + reach] * from[i + j * step];
-      to[i] = value / sum;
-      if (i % 20_000 === 0) yield (k + i / from.length) / 3;
+    const lines = blurred.length / count;
+    for (let l = 0; l < lines; l++) {
+      const first = Math.floor(l / step) * step * count + (l % step);
+      let some = 0;
+      for (let at = 0; at < count; at++) some += line[at] = blurred[first + at * step];
+      if (some === 0) continue; // nothing in it to spread
+      for (let at = 0; at < count; at++) {
+        const end = Math.min(reach, count - 1 - at);
+        let value = 0;
+        for (let j = Math.max(-reach, -at); j <= end; j++) value += kernel[j + reach] * line[at + j];
+        blurred[first + at * step] = value / sum;
+      }
+      if (l % 500 === 0) yield (k + l / lines) / 3;
     }
-    from = to;
   }
-  return { ...box, data: from };
+  return { ...box, data: blurred };
 }
 
 function binned({ width, height, depth, voxelSize, data }: Volume, factor: number): Volume {

@@ -60,24 +60,8 @@ export const threshold = definePlate<ThresholdState, ThresholdResult>({
     turn: { kind: 'range', label: 'Turn', min: -180, max: 180, step: 5, unit: '°', play: 8 },
   },
 
-  *compute(state): Steps<ThresholdResult> {
-    const { object, around, voxel, blur } = state;
-    const volume = filled(yield* part(sharesSteps(object, blur, voxel), 0, 0.4), surroundings[around]);
-    const mesh = yield* part(meshSteps(volume, state.threshold, state.smooth), 0.4, 0.5);
-    const { form, section, outlines, outside } = known[object];
-    const exact = volumeOf(form)!;
-    const cutPicture = yield* part(cutSteps(volume, section, { grid: sectionGrid }), 0.5, 0.55);
-    const curve = yield* part(curveSteps(volume, `${object} ${around} ${voxel} ${blur}`, surroundings[around], exact), 0.55, 1);
-    return {
-      solid: shaded(mesh, cameraFor(volume, state.turn)),
-      section: cutPicture,
-      crossing: crossingOf(mesh, section),
-      outlines,
-      measures: measure(mesh, outside, exact),
-      curve,
-      half: (surroundings[around] + metal) / 2,
-    };
-  },
+  compute: (state) => thresholdSteps(state, true),
+  sketch: (state) => (curveFor(state).curve ? undefined : thresholdSteps(state, false)),
 
   describe({ object, around, threshold: at, voxel, blur, smooth }, { measures, half }) {
     const { volume, exact, excess, mean, farthest, triangles } = measures;
@@ -102,6 +86,25 @@ export const threshold = definePlate<ThresholdState, ThresholdResult>({
   },
 });
 
+function* thresholdSteps(state: ThresholdState, withCurve: boolean): Steps<ThresholdResult> {
+  const { object, around, voxel, blur } = state;
+  const volume = filled(yield* part(sharesSteps(object, blur, voxel), 0, 0.4), surroundings[around]);
+  const mesh = yield* part(meshSteps(volume, state.threshold, state.smooth), 0.4, 0.5);
+  const { form, section, outlines, outside } = known[object];
+  const exact = volumeOf(form)!;
+  const cutPicture = yield* part(cutSteps(volume, section, { grid: sectionGrid }), 0.5, 0.55);
+  const curve = withCurve ? yield* part(curveSteps(volume, state, exact), 0.55, 1) : { threshold: new Float64Array(0), excess: new Float64Array(0) };
+  return {
+    solid: shaded(mesh, cameraFor(volume, state.turn)),
+    section: cutPicture,
+    crossing: crossingOf(mesh, section),
+    outlines,
+    measures: measure(mesh, outside, exact),
+    curve,
+    half: (surroundings[around] + metal) / 2,
+  };
+}
+
 const capital = (text: string) => text[0].toUpperCase() + text.slice(1);
 
 /** Metal where the object is, and something else around it. */
@@ -121,9 +124,10 @@ function greatest({ data }: Volume): number {
   return most;
 }
 
-function* curveSteps(volume: Volume, key: string, around: number, exact: number): Steps<ThresholdResult['curve']> {
-  const made = remember('threshold-curve', key, () => ({ curve: undefined as ThresholdResult['curve'] | undefined }), 12);
+function* curveSteps(volume: Volume, state: ThresholdState, exact: number): Steps<ThresholdResult['curve']> {
+  const made = curveFor(state);
   if (!made.curve) {
+    const around = surroundings[state.around];
     const at = Float64Array.from({ length: steps - 1 }, (_, k) => around + ((metal - around) * (k + 1)) / steps);
     const excess = new Float64Array(at.length);
     const most = greatest(volume);
@@ -134,6 +138,11 @@ function* curveSteps(volume: Volume, key: string, around: number, exact: number)
     made.curve = { threshold: at, excess };
   }
   return { threshold: made.curve.threshold.slice(), excess: made.curve.excess.slice() };
+}
+
+/** Kept, because it is the same for every threshold. */
+function curveFor({ object, around, voxel, blur }: ThresholdState): { curve?: ThresholdResult['curve'] } {
+  return remember('threshold-curve', `${object} ${around} ${voxel} ${blur}`, (): { curve?: ThresholdResult['curve'] } => ({}), 12);
 }
 
 function cameraFor(volume: Volume, turn: number): Camera {

@@ -27,7 +27,14 @@ export async function wake(page: Page, id: string) {
 export async function follows(page: Page, id: string, act: () => Promise<unknown>) {
   await page.evaluate((id) => {
     Object.assign(globalThis, { drawn: undefined });
-    document.getElementById(`plate-${id}`)!.addEventListener('plate:drawn', (event) => Object.assign(globalThis, { drawn: (event as CustomEvent).detail.state }), { once: true });
+    const figure = document.getElementById(`plate-${id}`)!;
+    const note = (event: Event) => {
+      const { state, sketch } = (event as CustomEvent).detail;
+      if (sketch) return;
+      figure.removeEventListener('plate:drawn', note);
+      Object.assign(globalThis, { drawn: state });
+    };
+    figure.addEventListener('plate:drawn', note);
   }, id);
   await act();
   const drawn = await page.waitForFunction(() => (globalThis as { drawn?: Record<string, unknown> }).drawn, undefined, { timeout: 20_000 });
