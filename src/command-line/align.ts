@@ -1,5 +1,5 @@
 import { dirname, isAbsolute, join, relative } from 'node:path';
-import { BadInput, findAxisSteps, guessOrientation, mostSteps, placeFramesSteps, readScan, run, scanAxis, scanGeometry, scanSinogram, turned, writeScan, type Axis, type Geometry, type Placement, type Projections, type Scan, type ScanAxis, type Sinogram } from '../lib/index.ts';
+import { BadInput, findAxisSteps, guessOrientation, mostSteps, placeFramesSteps, readScan, run, scanAxis, scanBead, scanGeometry, scanSinogram, turned, writeScan, type Axis, type Geometry, type Placement, type Projections, type Scan, type ScanAxis, type Sinogram } from '../lib/index.ts';
 import type { Command } from './command.ts';
 import { checkOutput, readBytes, readOneTable, writeWhole } from './files.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
@@ -9,7 +9,7 @@ import { framesOf } from './reconstruct-volume.ts';
 export const align: Command = {
   name: 'align',
   summary: 'axis offset, tilt, likely lost frames',
-  usage: '<scan.json> [--steps 45] [--fix 12=14,20=25] [--out aligned.scan.json] [--json]',
+  usage: '<scan.json> [--steps 45] [--fix 12=14,20=25 | --bead 20] [--out aligned.scan.json] [--json]',
   details: `
 Finds where the rotation axis falls on the detector and how it leans, and, where the scan is in equal steps of which a whole turn has
 more than there are frames, which steps are missing. The frames are in order; nothing can tell by how much the whole is turned, so the
@@ -17,11 +17,14 @@ first one keeps the angle that the scan file gives it. How sure is a chance: how
 Angles that are listed one by one are checked against the frames in the same way where they are multiples of one step.
   --steps    how many equal steps the turn had, where the scan file's step does not tell
   --fix      overrules: frame 12 is step 14, frame 20 is step 25, both counted from 0; the others are found between them
-  --out      the scan file once more, with the axis and the angles filled in`,
+  --bead     the frames show one small dense bead that goes round this many mm from the axis, above or below the plane of the source, and
+             nothing else as dense: its path tells the magnification (with the scan file's sourceToAxis), the axis and the tilt
+  --out      the scan file once more, with what was found filled in`,
   files: ['The scan file'],
-  options: ['steps', 'fix', 'out'],
+  options: ['steps', 'fix', 'bead', 'out'],
   run: async ({ files: [scanPath], options, json, signal }) => {
     const scan = inFile(scanPath!, () => readScan(new TextDecoder().decode(readBytes(scanPath!))));
+    if (options.bead !== undefined) return alignBead({ scan, scanPath: scanPath!, options, json, signal });
     const whole = turnOf(scan, options.steps);
     const count = 'list' in scan.angles ? scan.angles.list.length : scan.angles.count;
     const tooMany = whole !== undefined && options.steps === undefined && Math.round((2 * Math.PI) / Math.abs(whole.step)) > mostSteps;
@@ -57,7 +60,7 @@ Angles that are listed one by one are checked against the frames in the same way
       detector: { ...scan.detector, axisOffset: found.offset, ...(scan.beam.shape === 'cone' ? { tilt: found.tilt } : {}) },
       ...(angles && placement!.lost.length > 0 ? { angles: { list: angles } } : {}),
     };
-    if (options.out !== undefined) writeWhole(options.out, new TextEncoder().encode(writeScan(moved(aligned, scanPath!, options.out))));
+    if (options.out !== undefined) writeScanTo(options.out, aligned, scanPath!);
 
     if (json) {
       printJson({
@@ -158,6 +161,49 @@ function anglesInScan({ angles }: Scan, { degrees }: Turn, { steps }: Placement)
 function agreesWith(listed: readonly number[], steps: readonly number[], round: number): boolean {
   return steps.every((step, i) => (((step - listed[i]! - steps[0]! + listed[0]!) % round) + round) % round === 0);
 }
+
+/** What a bead of known path tells, instead of what the object itself does. */
+async function alignBead({ scan, scanPath, options, json, signal }: { scan: Scan; scanPath: string; options: Readonly<Record<string, string | undefined>>; json: boolean; signal: AbortSignal }): Promise<number> {
+  const radius = Number(options.bead);
+  if (!(radius > 0)) throw new BadInput(`--bead is ${options.bead}: it should be the bead's distance from the rotation axis, a number of mm above 0.`);
+  const { beam } = scan;
+  if (beam.shape !== 'cone') throw new BadInput(`${scanPath}: beam.shape is ${JSON.stringify(beam.shape)}; the path of a bead is seen in a cone beam ("cone").`);
+  if (options.steps !== undefined || options.fix !== undefined) throw new BadInput('--bead is given with --steps or --fix: missing frames are looked for in a scan of the object, without --bead.');
+  if (options.out !== undefined) checkOutput(options.out, [scanPath]);
+  const begun = performance.now();
+  const { projections, geometry, notes } = await framesOf(withoutMedians(scan), scanPath, signal);
+  const bead = scanBead(scan, geometry, projections, radius);
+  const seconds = (performance.now() - begun) / 1000;
+  const found: Scan = { ...scan, beam: { ...beam, sourceToDetector: bead.sourceToDetector }, detector: { ...scan.detector, axisOffset: bead.offset, tilt: bead.tilt } };
+  const warnings = bead.byFlatness !== undefined && Math.abs(bead.byFlatness / beam.sourceToAxis - 1) > 0.1
+    ? [`Warning: by how flat its path is, the source would stand ${figure(bead.byFlatness)} mm from the axis, and the scan file says ${figure(beam.sourceToAxis)} mm: measure that distance again, and the bead's.`]
+    : [];
+  for (const sentence of [...notes, ...warnings]) say(sentence);
+  if (options.out !== undefined) writeScanTo(options.out, found, scanPath);
+  if (json) {
+    printJson({ command: 'align', scan: scanPath, beam: 'cone', views: projections.views, bead: { radius, ...bead }, ...(options.out === undefined ? {} : { out: options.out }), seconds, notes, warnings });
+    return 0;
+  }
+  process.stdout.write(listing([
+    ['scan', `${scan.title ? `${scan.title}, ` : ''}cone beam, ${projections.views} frames of a bead ${figure(radius)} mm from the axis`],
+    ['magnification', `${figure(bead.magnification, 5)}, as it was ${figure(beam.sourceToDetector / beam.sourceToAxis, 5)} by the scan file's distances`],
+    ['axis offset', `${figure(bead.offset, 4)} mm, or ${figure(Math.abs(bead.pixels), 4)} cells ${bead.offset < 0 ? 'to lower columns' : 'to higher columns'} from the middle`],
+    ['tilt', `${figure(bead.tilt, 3)}°`],
+    ['track', `an ellipse to ${figure(bead.rms, 2)} mm, root mean square${bead.byFlatness === undefined ? '; too flat to tell how far the source is' : `; by its flatness the source is ${figure(bead.byFlatness, 3)} mm from the axis`}`],
+    ['for the scan', `"sourceToDetector": ${bead.sourceToDetector}, "axisOffset": ${bead.offset}, "tilt": ${bead.tilt}`],
+    ...(options.out === undefined ? [] : [['written', options.out] as [string, string]]),
+    ['time', `${figure(seconds, 3)} s`],
+  ]));
+  return 0;
+}
+
+/** A small bead is itself what these two steps take away. */
+function withoutMedians(scan: Scan): Scan {
+  const { frames } = scan;
+  return frames.kind === 'photographs' ? { ...scan, frames: { ...frames, without: [...new Set([...(frames.without ?? []), 'spots' as const, 'rings' as const])] } } : scan;
+}
+
+const writeScanTo = (path: string, scan: Scan, from: string) => writeWhole(path, new TextEncoder().encode(writeScan(moved(scan, from, path))));
 
 /** The same scan file for another folder: its relative paths still lead to the frames. */
 function moved(scan: Scan, from: string, to: string): Scan {

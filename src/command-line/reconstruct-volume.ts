@@ -94,7 +94,9 @@ export async function framesOf(scan: Scan, scanPath: string, signal: AbortSignal
   if (shape.length !== 3 || shape.some((size, axis) => size !== wanted[axis])) throw new BadInput(`${path} holds ${shape.join(' × ')} numbers, and the scan file asks for ${wanted.join(' × ')}: view, row from the bottom, column.`);
   const wrong = data.findIndex((value) => !Number.isFinite(value));
   if (wrong >= 0) throw new BadInput(`${path} holds ${data[wrong]} in view ${Math.floor(wrong / (wanted[1] * wanted[2]))}: line integrals are finite numbers.`);
-  return { projections: { views: wanted[0], rows: wanted[1], columns: wanted[2], data: Float32Array.from(data) }, geometry, notes: [], paths: [path] };
+  const numbers = Float32Array.from(data);
+  if (scan.detector.mirrored) for (let row = 0; row < numbers.length; row += geometry.detectors) numbers.subarray(row, row + geometry.detectors).reverse();
+  return { projections: { views: wanted[0], rows: wanted[1], columns: wanted[2], data: numbers }, geometry, notes: [], paths: [path] };
 }
 
 type Found = Awaited<ReturnType<typeof seekAxis>>;

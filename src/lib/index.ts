@@ -7,6 +7,40 @@ export { finish, part, run, type Steps } from './engine/steps.ts';
 // What X-rays lose in a material
 export * from './physics/attenuation.ts';
 
+// X-ray tubes: their beams, and what filters and objects make of them
+export { tubeSpectrum, type TubeOptions } from './physics/tube-spectrum.ts';
+export type { Anode } from './physics/anodes.ts';
+export { filtered, layersIntegral, type BeamSpectrum, type Layer } from './physics/beam-spectrum.ts';
+export type { DetectorWeight } from './physics/detector-weight.ts';
+export { meanEnergy, transmission } from './physics/transmission.ts';
+export { halfValueLayer, type HalfValueLayer } from './physics/half-value-layer.ts';
+export { effectiveEnergy } from './physics/effective-energy.ts';
+export { beamHardening, type HardeningPoint } from './physics/beam-hardening.ts';
+export { energyShares } from './physics/energy-shares.ts';
+export { airKerma } from './physics/air-kerma.ts';
+
+// Screen, lens and camera: quanta and noise
+export { screenAbsorption, screenBlur, screenEnergy, screenLight, type Screen } from './physics/screen.ts';
+export { lensCoupling } from './physics/lens-coupling.ts';
+export { quantumChain, type ChainOptions, type QuantumChain, type ScreenCamera, type StageName } from './physics/quantum-chain.ts';
+export { contrastPerNoise, countNoise, lineIntegralNoise, logOfCounts, reconstructionNoise } from './physics/noise.ts';
+
+// Planning: heat of the tube, steps of the stage, what may reach a person
+export { dutyCycle, exposureEnergy, heatUnitFactor, heatUnits, joulesPerHeatUnit, type Waveform } from './physics/tube-energy.ts';
+export { tubeHeat, type ExposurePlan, type HeatCurve, type TubeLimits } from './physics/tube-heat.ts';
+export { restNeeded } from './physics/rest-needed.ts';
+export type { Stage } from './physics/stage.ts';
+export { stageTable, type StageRow, type StageTable } from './physics/stage-table.ts';
+export { evenViews, requireEvenViews, type EvenViews } from './physics/even-views.ts';
+export { stepAccuracy } from './physics/step-accuracy.ts';
+export { halfValueLayers, inverseSquare, transmissionAllowed } from './physics/inverse-square.ts';
+export { archerRows, halfValueRows, halfValuesInTenth, type BarrierMaterial, type HalfValueSet } from './physics/barrier-tables.ts';
+export { archerSet, archerThickness, archerTransmission, halfValueTransmission, limitingHalfValue } from './physics/barrier-transmission.ts';
+export { barrierRange, type Barrier, type BarrierRange } from './physics/barrier-range.ts';
+export { doseLimits, sharesOfLimits, type DoseLimit, type LimitShare, type Range } from './physics/dose-limits.ts';
+export { tubeOutput } from './physics/tube-output.ts';
+export { doseEstimate, type DoseEstimate, type DoseQuestion } from './physics/dose-estimate.ts';
+
 // Beams, rays, pixels; how much of the turn a scan saw, and how many views it needs
 export { coneBeam, fanBeam, parallelBeam, type ConeOptions, type FanOptions, type ViewsOptions } from './geometry/beams.ts';
 export { coneRay } from './geometry/cone-ray.ts';
@@ -15,6 +49,9 @@ export { detectorIndex, detectorPosition } from './geometry/detector-position.ts
 export { equalAngles } from './geometry/equal-angles.ts';
 export { conjugateRay, detectorReach, halfFanAngle, shortScanTurn, widestRay } from './geometry/fan.ts';
 export { fieldRadius } from './geometry/field-radius.ts';
+export { blurBudget, type BlurBudget, type BlurOptions, type BlurPart } from './geometry/blur-budget.ts';
+export { fieldOfView, type FieldOfView } from './geometry/field-of-view.ts';
+export { largestMagnification, type LargestMagnification } from './geometry/largest-magnification.ts';
 export { magnification } from './geometry/magnification.ts';
 export { parkerWeight } from './geometry/parker-weight.ts';
 export { pointInCone, type PointInCone } from './project/point-in-cone.ts';
@@ -23,6 +60,7 @@ export { pointInFan, pointOfDetector, pointOnDetector, sourcePosition, type Poin
 export { rayOf, type Ray } from './geometry/ray-of.ts';
 export { bestMagnification, effectivePixel, leastSourceDistance, unsharpness } from './geometry/unsharpness.ts';
 export { viewWeights } from './geometry/view-weights.ts';
+export { viewsByRule, type RuleAnswer } from './geometry/views-by-rule.ts';
 export { detailKept, viewsNeeded, type ViewsAnswer, type ViewsQuestion } from './geometry/views-needed.ts';
 
 // Phantoms and their exact projections
@@ -133,11 +171,19 @@ export { sortFrames, type SortedFrames } from './files/sort-frames.ts';
 export { isZip, unpackZip, type ZipEntry } from './files/read-zip.ts';
 export { guessOrientation, turned, type Orientation } from './files/guess-orientation.ts';
 export { readScan, writeScan, type Scan } from './files/scan.ts';
+export { readPlan, writePlan, type Plan, type PlanForm, type PlanSolid } from './files/plan.ts';
+export { planSolids } from './files/plan-solids.ts';
+export { planToScan, type PlanToScanOptions } from './files/plan-to-scan.ts';
+export { planHeat } from './files/plan-heat.ts';
+export { planDose } from './files/plan-dose.ts';
+export { readQuantity, type QuantityOptions } from './files/read-quantity.ts';
+export { quantityKinds, type QuantityKind } from './files/quantity-kinds.ts';
 export { scanGeometry, scanGrid } from './files/scan-geometry.ts';
 export { scanSinogram } from './files/scan-sinogram.ts';
 export { scanPhotoOptions } from './files/scan-photo-options.ts';
 export { scanVolumeGrid } from './files/scan-volume-grid.ts';
 export { scanAxis, type ScanAxis } from './files/scan-axis.ts';
+export { scanBead, type ScanBead } from './files/scan-bead.ts';
 
 // Photographs of the screen, and the light in them, to line integrals
 export { lineIntegrals, lineIntegralsFrom, lineIntegralsSteps } from './photos/line-integrals.ts';

@@ -1,9 +1,9 @@
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { afterAll, afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { main } from '../../src/command-line/main.ts';
-import { disc, equalAngles, fanBeam, gaussian, projectPhantom, readScan, writeNpy, type Phantom } from '../../src/lib/index.ts';
+import { ball, coneBeam, disc, equalAngles, fanBeam, gaussian, projectPhantom, projectSolids, readScan, writeNpy, type Phantom } from '../../src/lib/index.ts';
 import { keptSteps, projectScene, scene, seeded } from './support/ellipsoid-scene.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'slices-align-'));
@@ -109,6 +109,63 @@ describe('slices align', () => {
     expect(Math.abs(result.axis.offset + 4.4)).toBeLessThan(0.22);
     expect(Math.abs(result.axis.tilt - 1.2), 'degrees').toBeLessThan(0.1);
     expect(result.frames.of).toEqual(kept.map((k) => k - kept[0]!));
+  });
+
+  describe('--bead', () => {
+    /** A ball 25 mm from the axis, 18 mm above the source's plane; the file says 460 mm to the detector, where it stood at 450. */
+    const beadScan = (changes: Record<string, unknown> = {}, mirrored = false) => {
+      const path = join(folder, String(number++));
+      mkdirSync(path);
+      const beam = coneBeam({ views: 24, detectors: 120, rows: 80, pitch: 0.9, axisOffset: 3.6, rowOffset: -4.5, tilt: (0.6 * Math.PI) / 180, ...distances });
+      const { data } = projectSolids([{ ...ball([25, 0, 18], 2), name: 'ball', attenuation: 0.5 }], beam, { samples: 3 });
+      const stored = mirrored ? data.map((_, i) => data[i - 2 * (i % 120) + 119]!) : data;
+      writeFileSync(join(path, 'frames.npy'), writeNpy([24, 80, 120], stored));
+      writeFileSync(join(path, 'scan.json'), JSON.stringify({
+        format: 'scan', version: 1, beam: { shape: 'cone', sourceToAxis: 300, sourceToDetector: 460 }, detector: { pitch: 0.9, columns: 120, rows: 80, rowOffset: -4.5, ...(mirrored ? { mirrored } : {}) },
+        angles: { step: 15, count: 24 }, frames: { kind: 'line-integrals', file: 'frames.npy' }, ...changes,
+      }));
+      return join(path, 'scan.json');
+    };
+
+    test('tells magnification, axis and tilt, and --out writes them into the scan file', async () => {
+      const path = beadScan();
+      const out = join(dirname(path), 'aligned.json');
+      const { bead } = await json('align', path, '--bead', '25', '--out', out);
+      expect(bead.magnification / 1.5, 'a ball that is not a point draws a path a little off that of its middle').toBeCloseTo(1, 2);
+      expect(bead.sourceToDetector).toBeCloseTo(300 * bead.magnification, 2);
+      expect(Math.abs(bead.offset - 3.6), 'mm').toBeLessThan(0.1);
+      expect(bead.pixels).toBeCloseTo(bead.offset / 0.9, 4);
+      expect(Math.abs(bead.tilt - 0.6), 'degrees').toBeLessThan(0.1);
+      expect(Math.abs(bead.byFlatness - 300), 'mm; rough').toBeLessThan(15);
+      const written = readScan(readFileSync(out, 'utf8'));
+      expect(written.beam).toMatchObject({ sourceToAxis: 300, sourceToDetector: bead.sourceToDetector });
+      expect(written.detector).toMatchObject({ axisOffset: bead.offset, tilt: bead.tilt });
+    });
+
+    test('a mirrored detector comes out as its frames are stored', async () => {
+      const { bead } = await json('align', beadScan({}, true), '--bead', '25');
+      expect(bead.offset).toBeCloseTo(-3.6, 0);
+      expect(Math.abs(bead.tilt + 0.6)).toBeLessThan(0.1);
+    });
+
+    test('a source that stands elsewhere than the scan file says is warned of', async () => {
+      const { warnings } = await json('align', beadScan({ beam: { shape: 'cone', sourceToAxis: 380, sourceToDetector: 460 } }), '--bead', '25');
+      expect(warnings.join()).toContain('measure that distance again');
+    });
+
+    test.each<[string, string[], string]>([
+      ['a distance that is none', ['--bead', 'far'], '--bead is far'],
+      ['with missing frames', ['--bead', '25', '--steps', '30'], 'without --bead'],
+      ['a bead outside the source', ['--bead', '400'], 'nearer than the bead'],
+    ])('refuses %s', async (_, words, sentence) => {
+      expect(await main(['align', beadScan(), ...words])).toBe(2);
+      expect(err).toContain(sentence);
+    });
+
+    test('refuses a fan beam', async () => {
+      expect(await main(['align', fanScan(lostThree), '--bead', '25'])).toBe(2);
+      expect(err).toContain('the path of a bead is seen in a cone beam');
+    });
   });
 
   test.each<[string, (path: string) => string[], string]>([

@@ -166,7 +166,7 @@ describe('materialsNear(mu, keV, sd)', () => {
   });
   test('the distance is in standard deviations of measurement, density and energy together, by hand for aluminium at 60 keV', () => {
     const expected = linearAttenuation('aluminium', 60);
-    expect(expected, '0.2778 cm²/g · 2.699 g/cm³ / 10 (NIST)').toBeCloseTo(0.2778 * 0.2699, 9);
+    expect(expected / (0.2778 * 0.2699), '0.2778 cm²/g · 2.699 g/cm³ / 10 (NIST)').toBeCloseTo(1, 3);
     const find = (sd: number, keVSd: number) => materialsNear(0.08, 60, sd, keVSd).find(({ material }) => material === 'aluminium')!;
     const slope = linearAttenuation('aluminium', 60.5) - linearAttenuation('aluminium', 59.5);
     for (const [sd, keVSd] of [[0.002, 0], [0, 0], [0.002, 5]]) {
@@ -181,13 +181,13 @@ describe('materialsNear(mu, keV, sd)', () => {
     const list = materialsNear(0.012, 60, 0.0005);
     expect(list.map(({ material }) => material).sort()).toEqual(Object.keys(materials).sort());
     expect(list.every(({ deviations }, i) => i === 0 || Math.abs(deviations) >= Math.abs(list[i - 1].deviations))).toBe(true);
-    expect(list[0].material, '0.012/mm is within the spread of woods').toBe('wood');
-    expect(list.at(-1)!.title).toMatch(/tungsten|lead|iron/);
+    expect(list.filter(({ deviations }) => Math.abs(deviations) < 2).map(({ material }) => material), '0.012/mm is within the spread of woods').toContain('wood');
+    for (const metal of ['tungsten', 'lead', 'iron']) expect(list.find(({ material }) => material === metal)!.deviations, metal).toBeLessThan(-100);
   });
   test('an energy outside the table, or a measurement that is none, is refused', () => {
-    expect(() => materialsNear(0.02, 15, 0.001)).toThrow('20 to 100 keV');
+    expect(() => materialsNear(0.02, 4, 0.001)).toThrow('5 to 150 keV');
     expect(() => materialsNear(NaN, 60, 0.001)).toThrow('measured attenuation is NaN');
     expect(() => materialsNear(0.02, 60, -1)).toThrow('should be 0 or more');
-    expect(() => materialsNear(0.02, 20, 0.001, 3), 'the end of the table').not.toThrow();
+    expect(() => materialsNear(0.02, 5, 0.001, 3), 'the end of the table').not.toThrow();
   });
 });

@@ -9,7 +9,7 @@ import type { Download, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { attenuationOf, readNrrd, readScan, readStl, watertight, type Volume } from '../../src/lib/index.ts';
 import { addressOf, closeBrowser, newPage, openBrowser } from './support/browser.ts';
-import { photo, small, smallScan, type Photo } from './support/small-scan.ts';
+import { beadScan, photo, small, smallScan, type Photo } from './support/small-scan.ts';
 
 const root = join(import.meta.dirname, '../..');
 const capsule = join(root, 'datasets/capsule');
@@ -189,6 +189,27 @@ describe('a small scan', () => {
     await page.getByRole('radio', { name: /pictures for the eye/ }).check();
     await page.getByLabel(/^Straightened as for/).selectOption('none');
 
+    // A distance that was measured wrongly, put right by a ball that goes round.
+    const toScreen = page.getByLabel('From the source to the screen', { exact: true });
+    await toScreen.fill('380');
+    await page.getByText('Or find them from a bead').click();
+    const beads = page.getByLabel('Lay the photographs of the bead here', { exact: true });
+    await beads.setInputFiles(beadScan().slice(0, 3));
+    await page.getByText('At least 6 photographs are needed; here are 3.').waitFor();
+    await beads.setInputFiles(smallScan().slice(0, 12));
+    await page.getByRole('button', { name: 'Follow the bead' }).click();
+    await page.getByText(/Frame 0 \(counted from 0\) shows no bead/).waitFor({ timeout: 30_000 });
+    await beads.setInputFiles(beadScan());
+    await page.getByRole('button', { name: 'Follow the bead' }).click();
+    await page.getByText(/^The shadow is 1\.33\d? times as large as the object/).waitFor({ timeout: 30_000 });
+    await page.getByRole('button', { name: 'Use these' }).click();
+    await expect.poll(async () => Math.abs(Number(await toScreen.inputValue()) - 400), { message: 'mm from the source to the screen' }).toBeLessThan(4);
+    const aligned = readScan(readFileSync(await take(page, 'scan.json'), 'utf8')).detector;
+    expect(aligned.axisOffset, 'mm').toBeCloseTo(2.4, 1);
+    expect(Math.abs(aligned.tilt!), 'degrees').toBeLessThan(0.3);
+    await page.getByRole('button', { name: 'Undo', exact: true }).first().click();
+    await toScreen.fill('400');
+
     // A step switched off shows what it does.
     await page.getByRole('checkbox', { name: 'Undo the camera’s curve' }).uncheck();
     await page.getByText('Something was changed since the volume below was made.').waitFor();
@@ -214,6 +235,7 @@ describe('a small scan', () => {
     await page.getByRole('button', { name: 'Delete… my rods' }).click();
     await page.getByRole('button', { name: 'Yes, delete for good' }).click();
     await described(page, 'Nothing lies here yet.');
+    await page.getByText(/\d scans? kept/).waitFor({ state: 'detached' });
     await page.reload();
     await page.locator('[data-ready]').first().waitFor();
     expect(await page.getByText(/\d scans? kept/).count(), 'deleted for good').toBe(0);

@@ -1,8 +1,9 @@
 /**
- * The part of JSON Schema (draft 2020-12) that scan.schema.json uses, read so that a mistake comes out as one sentence.
+ * The part of JSON Schema (draft 2020-12) that scan.schema.json and plan.schema.json use, read so that a mistake comes out as one sentence.
  * A general validator says "must NOT have additional properties"; a reader needs the key, the place and the likely spelling.
  */
 export interface Schema {
+  readonly title?: string;
   readonly description?: string;
   readonly type?: 'object' | 'array' | 'string' | 'number' | 'integer' | 'boolean';
   readonly const?: unknown;
@@ -64,7 +65,7 @@ function mistakeInObject(value: Record<string, unknown>, schema: Schema, root: S
   if (unknown !== undefined) {
     const near = nearest(unknown, Object.keys(known));
     const keys = Object.keys(known).filter((key) => key !== '$schema').join(', ');
-    return `${at(cut(unknown))} is not a key that is known: ${near ? `did you mean ${at(near)}? The keys` : 'the keys'} of ${path || 'a scan file'} are ${keys}.`;
+    return `${at(cut(unknown))} is not a key that is known: ${near ? `did you mean ${at(near)}? The keys` : 'the keys'} of ${path || `a ${root.title?.toLowerCase()} file`} are ${keys}.`;
   }
   const missing = schema.required?.find((key) => !Object.hasOwn(value, key));
   if (missing) return `${at(missing)} is missing: it should be ${expectation(resolved(known[missing] || {}, root))}.`;
@@ -145,7 +146,7 @@ function first<T>(items: readonly T[], mistake: (item: T, index: number) => stri
 }
 
 /** The known key with the fewest letters wrong, if that is no more than a third of them. */
-function nearest(key: string, known: readonly string[]): string | undefined {
+export function nearest(key: string, known: readonly string[]): string | undefined {
   if (key.length > 40) return undefined;
   const scored = known.map((candidate) => ({ candidate, distance: editDistance(key.toLowerCase(), candidate.toLowerCase()) }));
   const best = scored.reduce((a, b) => (b.distance < a.distance ? b : a));

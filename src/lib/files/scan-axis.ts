@@ -12,7 +12,7 @@ export interface ScanAxis {
 }
 
 /** The axis found in working frames (cropped, binned, a mirror put right), for the scan file whose frames they are. */
-export function scanAxis(scan: Scan, working: Geometry, axis: Axis): ScanAxis {
+export function scanAxis(scan: Scan, working: Geometry, axis: Pick<Axis, 'axisOffset' | 'tilt' | 'deviation'>): ScanAxis {
   const sign = scan.detector.mirrored ? -1 : 1;
   const cut = working.axisOffset - scanGeometry(scan).axisOffset; // by how much a crop moved the middle
   const round = (value: number) => Number(value.toPrecision(6));

@@ -5,7 +5,7 @@ import type { PhotoStep, Rectangle } from '../photos/light.ts';
 import type { MeasuredCurve } from '../photos/linearise.ts';
 import { BadInput } from './bad-input.ts';
 import { mistakeIn, type Schema } from './check-schema.ts';
-import { grouped } from './memory-limit.ts';
+import { parseJson } from './parse-json.ts';
 import type { Channel } from './photograph.ts';
 import schema from './scan.schema.json' with { type: 'json' };
 
@@ -67,24 +67,10 @@ const longestText = 20e6;
  * a measured curve that is missing or falls.
  */
 export function readScan(text: string): Scan {
-  if (text.length > longestText) throw new BadInput(`This scan file has ${grouped(text.length)} characters: at most ${grouped(longestText)} can be read.`);
-  let value: unknown;
-  try {
-    value = JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch (error) {
-    throw new BadInput(`This scan file is not JSON: ${whereJsonFails(text, (error as Error).message)}.`);
-  }
+  const value = parseJson(text, 'scan file', longestText);
   const mistake = mistakeIn(value, schema as unknown as Schema) ?? mistakeAcross(value as Scan);
   if (mistake) throw new BadInput(mistake);
   return value as Scan;
-}
-
-function whereJsonFails(text: string, message: string): string {
-  if (text.trim() === '') return 'it is empty';
-  const position = Number(/position (\d+)/.exec(message)?.[1] ?? NaN);
-  if (!(position < text.length)) return position >= text.length || /end of/i.test(message) ? 'it ends in the middle' : 'its brackets, quotes or commas do not match';
-  const before = text.slice(0, position).split('\n');
-  return `line ${before.length}, column ${before.at(-1)!.length + 1} has ${JSON.stringify(text[position])} where a bracket, quote, comma, value or key should be`;
 }
 
 /** The rules that tie one key to another. */

@@ -1,13 +1,15 @@
 import { parallelBeam } from '../geometry/beams.ts';
 import { coverage } from '../geometry/coverage.ts';
+import { detectorIndex } from '../geometry/detector-position.ts';
 import { equalAngles } from '../geometry/equal-angles.ts';
+import { pointOnDetector } from '../geometry/point-on-detector.ts';
 import { viewWeights } from '../geometry/view-weights.ts';
 import { detailKept, viewsNeeded } from '../geometry/views-needed.ts';
 import type { Check } from './check.ts';
 import { computed, degrees, radians, series, type Figure } from './series.ts';
 
 /**
- * Rules for the number of views: check values H1 to H8. These have no tolerance of their own: a figure is held to half a unit of its
+ * Rules for the number of views: check values H1 to H9. These have no tolerance of their own: a figure is held to half a unit of its
  * last printed digit, a number of views exactly.
  */
 
@@ -20,6 +22,13 @@ const samples = [64, 128, 200, 256, 512, 1024];
 const views = [101, 202, 315, 403, 805, 1609];
 const inPitch = (n: number) => viewsNeeded({ rule: 'pitch', diameter: n, pitch: 1 });
 const parallelTurn = (count: number) => parallelBeam({ views: count, turn: 2 * Math.PI, detectors: 1, pitch: 1 });
+
+/** Where a point falls in a view and, in the opposite view laid mirrored over it, how far beside that, in cells; the axis `offset` cells beside the middle. */
+function besideItself(offset: number, x: number, y: number): number {
+  const geometry = parallelBeam({ angles: [0.3, 0.3 + Math.PI], detectors: 201, pitch: 1, axisOffset: offset });
+  const [straight, opposite] = [0, 1].map((view) => detectorIndex(geometry, pointOnDetector(geometry, view, x, y)));
+  return straight - (geometry.detectors - 1 - opposite);
+}
 
 /** A figure held to half a unit of its last digit, and a count held exactly. */
 const printed = (id: string, halfDigit: number, source: string, figures: readonly Figure[]) => series(id, { tolerance: halfDigit, kind: 'absolute', source }, figures);
@@ -50,5 +59,9 @@ export const samplingChecks: Check[] = [
   ]),
   ...printed('H8.3', 1e-9, `${computed}: exact, to the rounding of degrees`, [
     ['distance between neighbouring directions of the 45, degrees', 4, () => degrees(viewWeights(parallelTurn(45))[7]!)],
+  ]),
+  ...printed('H9', 1e-9, `${computed}: an axis δ beside the middle parts a view and its mirrored opposite by 2δ`, [
+    ['distance of a bead in a view from itself in the opposite view, mirrored: axis 1.75 cells off', 3.5, () => besideItself(1.75, 31, -12)],
+    ['the same for an axis 4 cells off on the other side', -8, () => besideItself(-4, 7, 55)],
   ]),
 ];

@@ -1,5 +1,5 @@
 /** Every number that chapter 1 prints, worked out with the library when the book is built. */
-import { disc, linearAttenuation, massAttenuation, materials, parallelBeam, projectPhantom } from '../../lib/index.ts';
+import { disc, edgesOf, linearAttenuation, massAttenuation, materials, parallelBeam, projectPhantom } from '../../lib/index.ts';
 import type { Material } from '../../lib/index.ts';
 
 /** Share of a narrow beam of one energy that gets through layers of materials, thicknesses in mm. */
@@ -82,7 +82,7 @@ export const values = {
   highest: { value: highest, unit: 'keV' },
   ironToWaterLow: { value: linearAttenuation('iron', lowest) / linearAttenuation('water', lowest), unit: '' },
   ironToWaterHigh: { value: linearAttenuation('iron', highest) / linearAttenuation('water', highest), unit: '' },
-  leadEdge: { value: materials.lead.rows.find((row, i, all) => i > 0 && row[0] === all[i - 1][0])![0], unit: 'keV' },
+  leadEdge: { value: edgesOf('lead').find(({ shell }) => shell === 'K')!.keV, unit: 'keV' },
   leadThickness: { value: leadSheet, unit: 'mm' },
   leadBelow: { value: transmission(hard, [['lead', leadSheet]]) * 100, unit: '%' },
   leadAbove: { value: transmission(highest, [['lead', leadSheet]]) * 100, unit: '%' },

@@ -61,7 +61,7 @@ function Questions() {
       <Question number={1} title="Which photographs?">
         <Frames photographs={photographs} onSample={(id) => void begin(id)} onTour={() => setStop(0)} />
       </Question>
-      <Question number={2} title="How were they taken?" waits={!has && nothing}>{has && <Later key={roll.id}><Rig roll={roll} edit={edit} faults={faults} /></Later>}</Question>
+      <Question number={2} title="How were they taken?" waits={!has && nothing}>{has && <Later key={roll.id}><Rig photographs={photographs} roll={roll} faults={faults} stands={stands} /></Later>}</Question>
       <Question number={3} title="Light to line integrals" waits={!has && nothing}>{has && <Later key={roll.id}><Light photographs={photographs} roll={roll} faults={faults} stands={stands} /></Later>}</Question>
       <Question number={4} title="Axis and steps" waits={!has && nothing}>{has && <Later key={roll.id}><Align photographs={photographs} roll={roll} stands={stands} /></Later>}</Question>
       <Question number={5} title="Make the volume" waits={!has && nothing}>{has && <Later key={roll.id}><VolumeMake photographs={photographs} roll={roll} faults={faults} stands={inTheWay} axis={found} /></Later>}</Question>

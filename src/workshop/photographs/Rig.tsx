@@ -3,13 +3,15 @@ import type { FlatBeam } from '../../lib/index.ts';
 import { ScanDrawing } from '../scan/Drawing.tsx';
 import { Choice, NumberField, TextField, Tick } from '../scan/fields.tsx';
 import { figure } from '../scan/words.ts';
+import { BeadFinder } from './BeadFinder.tsx';
 import { outlineOf, remarksOn, type Outline } from './geometry.ts';
 import { stepsInTurn, viewsOf, type Rig as Answers, type Roll } from './model.ts';
 import type { Photographs } from './usePhotographs.ts';
 
-interface Props { readonly roll: Roll; readonly edit: Photographs['edit']; readonly faults: Readonly<Record<string, string | undefined>> }
+interface Props { readonly photographs: Photographs; readonly roll: Roll; readonly faults: Readonly<Record<string, string | undefined>>; readonly stands?: string }
 
-export function Rig({ roll, edit, faults }: Props) {
+export function Rig({ photographs, roll, faults, stands }: Props) {
+  const { edit } = photographs;
   const { rig, size } = roll;
   const views = viewsOf(roll, true).length;
   const answer = (changes: Partial<Answers>) => edit((now) => ({ ...now, rig: { ...(changes.step === undefined ? now.rig : said(now.rig)), ...changes } }), Object.keys(changes).join());
@@ -30,6 +32,7 @@ export function Rig({ roll, edit, faults }: Props) {
           {number('sourceToDetector', 'From the source to the screen', 1, 'mm')}
           {number('pitch', 'Width of a photograph’s pixel, on the screen', rig.pitch / 10, 'mm')}
           {size && <NumberField label={`Which makes ${size.width} pixels`} value={Number((rig.pitch * size.width).toPrecision(9))} step={1} unit="mm" why="Photograph a ruler on the screen to know it" onValue={(width) => answer({ pitch: width / size.width })} />}
+          {size && <BeadFinder photographs={photographs} roll={roll} stands={stands} />}
         </fieldset>
         <fieldset class="scan-group">
           <legend>The turn</legend>

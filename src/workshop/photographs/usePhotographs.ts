@@ -1,6 +1,6 @@
 /** What the page knows and does: the roll in hand with its history, its photographs, what came of it, and the work under way. */
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import { BadInput, mostSteps, type Volume, type Work } from '../../lib/index.ts';
+import { BadInput, mostSteps, type Scan, type Volume, type Work } from '../../lib/index.ts';
 import type { GivenFile } from '../scan/receive.ts';
 import { isStopped, sentenceOf } from '../sentence.ts';
 import type { SavedView } from '../volume/VolumeSheet.tsx';
@@ -13,7 +13,7 @@ import { axisKey, checkKey, lightKey, stepsKey, volumeKey, type Results } from '
 import { scanOf } from './scanfile.ts';
 import type { Source } from './worker.ts';
 
-export type Place = 'frames' | 'light' | 'align' | 'volume' | 'away';
+export type Place = 'frames' | 'rig' | 'light' | 'align' | 'volume' | 'away';
 
 /** Work under way: what, how far, and how to stop it. */
 export interface Busy {
@@ -95,7 +95,7 @@ export function usePhotographs() {
   // Every edit is put away a moment later.
   useEffect(() => {
     if (!roll || !ready) return;
-    const timer = setTimeout(() => void putAway(), 250);
+    const timer = setTimeout(() => void putAway(), 60);
     return () => clearTimeout(timer);
   }, [roll, table.volume]);
   const putAway = () => {
@@ -181,6 +181,7 @@ export function usePhotographs() {
     let last = 0;
     const mine = (fraction: number): Busy => ({ place, what, fraction, stop });
     pacify(place);
+    void putAway(); // long work is when pages are closed
     setBusy((newest.current.busy = mine(0)));
     const progress = (fraction: number) => {
       if (fraction < last + 0.01 || control.signal.aborted) return;
@@ -349,6 +350,14 @@ export function usePhotographs() {
     return report;
   });
 
+  /** What photographs of a bead, at even steps of a turn, tell of the rig: taken with this roll's camera, dark and flat frames. */
+  const followBead = (views: readonly { readonly name: string; readonly file: Blob }[], radius: number) => under('rig', 'Following the bead', async (work) => {
+    const { scan, dark, flat } = sourceOf(now());
+    if (scan.frames.kind !== 'photographs') throw new RangeError('a roll is of photographs');
+    const bead: Scan = { ...scan, angles: { step: 360 / views.length, count: views.length }, frames: { ...scan.frames, files: views.map(({ name }) => name), without: [...new Set([...(scan.frames.without ?? []), 'spots' as const, 'rings' as const])] } };
+    return darkroom.ask({ kind: 'bead', source: { key: 'bead', scan: bead, views: views.map(({ file }) => file), dark, flat }, radius }, work);
+  });
+
   /** One view as it was taken and as line integrals, as far as the darkroom has them. */
   const frame = async (view: number, signal: AbortSignal) => {
     const roll = now();
@@ -370,7 +379,7 @@ export function usePhotographs() {
   return {
     ready, roll, history, shelf, files: files.current, facts, busy, complaints, said, unkept, film, ...table,
     edit, undo: () => setHistory((now) => now && model.undone(now)), redo: () => setHistory((now) => now && model.redone(now)),
-    bring, open, close, remove, measureCurve, develop, seekAxis, seekSteps, check, make, frame, setView, complain, pacify,
+    bring, open, close, remove, measureCurve, develop, followBead, seekAxis, seekSteps, check, make, frame, setView, complain, pacify,
     closeFilm: () => setFilm(undefined),
   };
 }

@@ -1,8 +1,8 @@
 /** The darkroom of photographs: opens them one at a time, turns their light into line integrals, finds axis and steps, makes the volume. */
 import {
-  BadInput, binFrame, compileWindow, curveFromExposures, fdkSteps, findAxisSteps, isZip, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, residualsSteps, run, scanAxis,
+  BadInput, binFrame, compileWindow, curveFromExposures, fdkSteps, findAxisSteps, isZip, scanBead, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, residualsSteps, run, scanAxis,
   scanGeometry, scanPhotoOptions, scanVolumeGrid, checkVolumeGrid, unpackZip, workingGeometry,
-  type Channel, type ColourPixels, type ConeBeam, type CurveReport, type ExposedPhotograph, type LineIntegrals, type Photograph, type Placement, type Scan, type Volume, type Work,
+  type Channel, type ColourPixels, type ConeBeam, type CurveReport, type ExposedPhotograph, type LineIntegrals, type Photograph, type Placement, type Scan, type ScanBead, type Volume, type Work,
 } from '../../lib/index.ts';
 import { serveRoom } from '../room.ts';
 import { isFull, keepVolume } from './keep.ts';
@@ -25,6 +25,8 @@ export type Order =
   | { readonly kind: 'frame'; readonly source: Source; readonly view: number }
   | { readonly kind: 'stored'; readonly name: string; readonly file: Blob; readonly channel: Channel; readonly bin: number }
   | { readonly kind: 'axis'; readonly source: Source; readonly key: string }
+  /** Photographs of a bead, at even steps of one turn, by the scan file's light; radius in mm. */
+  | { readonly kind: 'bead'; readonly source: Source; readonly radius: number }
   | { readonly kind: 'steps'; readonly source: Source; readonly key: string; readonly count: number; readonly step: number; readonly fixed: readonly (readonly [number, number])[] }
   | { readonly kind: 'volume'; readonly source: Source; readonly roll: string }
   | { readonly kind: 'check'; readonly source: Source; readonly key: string; readonly turn?: { readonly count: number; readonly step: number; readonly steps: readonly number[] } };
@@ -50,6 +52,7 @@ export interface Results {
   /** A photograph as it is stored, shares of full scale, binned. */
   stored: Grey;
   axis: FoundAxis;
+  bead: ScanBead;
   steps: FoundSteps;
   /** unkept: why the volume could not be kept in this browser. */
   volume: { readonly volume: Volume; readonly unkept?: 'full' | 'refused' };
@@ -72,6 +75,7 @@ serveRoom<Order>(async (order, work) => {
       return { result: { width, height, data } satisfies Grey, transfer: [data.buffer as ArrayBuffer] };
     }
     case 'axis': return { result: await foundAxis(order.source, order.key, work) };
+    case 'bead': return { result: await followedBead(order.source, order.radius, work) };
     case 'steps': return { result: await foundSteps(order, work) };
     case 'volume': {
       const volume = await made(order.source, work);
@@ -157,6 +161,10 @@ let last: Last | undefined;
 async function developed(source: Source, work: Work): Promise<Last> {
   if (last?.key === source.key) return last;
   last = undefined;
+  return (last = await integralsOf(source, work));
+}
+
+async function integralsOf(source: Source, work: Work): Promise<Last> {
   const { scan } = source;
   const { frames } = scan;
   if (frames.kind !== 'photographs') throw new RangeError('a roll is of photographs');
@@ -165,8 +173,7 @@ async function developed(source: Source, work: Work): Promise<Last> {
   const options = scanPhotoOptions(scan);
   const { columns: width, rows: height = 1 } = scan.detector;
   const integrals = await lineIntegralsFrom({ views: of(source.views, frames.files), dark: of(source.dark, frames.dark), flat: of(source.flat, frames.flat) }, options, work);
-  last = { ...integrals, key: source.key, geometry: (now) => workingGeometry(scanGeometry(now) as ConeBeam, { width, height }, options) };
-  return last;
+  return { ...integrals, key: source.key, geometry: (now) => workingGeometry(scanGeometry(now) as ConeBeam, { width, height }, options) };
 }
 
 /** Part of the progress. */
@@ -186,6 +193,14 @@ async function foundAxis(source: Source, key: string, work: Work): Promise<Found
   const working = geometry(source.scan);
   const axis = await run(findAxisSteps(projections, working), within(work, share, 1));
   return { key, axis: scanAxis(source.scan, working, axis), sure: axis.sure, how: axis.how };
+}
+
+/** Beside the line integrals of the roll, which stay at hand. */
+async function followedBead(source: Source, radius: number, work: Work): Promise<ScanBead> {
+  const { projections, geometry } = await integralsOf(source, work);
+  const working = geometry(source.scan);
+  if (projections.columns !== working.detectors || projections.rows !== working.rows) throw new BadInput(`The bead's photographs make frames of ${projections.columns} × ${projections.rows} cells and those of the scan ${working.detectors} × ${working.rows}: take them with the same camera, unmoved, and the same settings.`);
+  return scanBead(source.scan, working, projections, radius);
 }
 
 async function foundSteps({ source, key, count, step, fixed }: Order & { kind: 'steps' }, work: Work): Promise<FoundSteps> {
