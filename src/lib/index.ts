@@ -164,6 +164,7 @@ export { readStl } from './files/read-stl.ts';
 export { writeStl } from './files/write-stl.ts';
 export { checkFinite } from './files/check-finite.ts';
 export { photographOf, readPhotograph, type ColourPixels, type ReadPhotographOptions } from './files/read-photograph.ts';
+export { isJpeg, jpegHeader } from './files/read-jpeg.ts';
 export type { Channel, Photograph } from './files/photograph.ts';
 export { upright, type Orientation8 } from './files/exif-orientation.ts';
 export { compareNatural, naturalOrder } from './files/natural-order.ts';

@@ -1,6 +1,6 @@
 /** The darkroom of photographs: opens them one at a time, turns their light into line integrals, finds axis and steps, makes the volume. */
 import {
-  BadInput, binFrame, compileWindow, curveFromExposures, fdkSteps, findAxisSteps, isZip, scanBead, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, residualsSteps, run, scanAxis,
+  BadInput, binFrame, compileWindow, curveFromExposures, fdkSteps, findAxisSteps, isJpeg, isZip, jpegHeader, scanBead, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, residualsSteps, run, scanAxis,
   scanGeometry, scanPhotoOptions, scanVolumeGrid, checkVolumeGrid, unpackZip, workingGeometry,
   type Channel, type ColourPixels, type ConeBeam, type CurveReport, type ExposedPhotograph, type LineIntegrals, type Photograph, type Placement, type Scan, type ScanBead, type Volume, type Work,
 } from '../../lib/index.ts';
@@ -88,14 +88,15 @@ serveRoom<Order>(async (order, work) => {
   }
 });
 
-/** A JPEG of more bytes than this is decoded by the browser, which is several times as fast; smaller ones as the command line does, to the same values. */
-const largeFile = 1.5e6;
+/** A JPEG of more pixels than this is decoded by the browser, which is ten times as fast; smaller ones as the command line does, to the same values. */
+const largePicture = 2e6;
 
 async function photograph(file: Blob, name: string, channel: Channel): Promise<Photograph> {
   const bytes = new Uint8Array(await file.arrayBuffer());
-  if (file.size > largeFile && bytes[0] === 0xff && bytes[1] === 0xd8) {
+  if (isJpeg(bytes)) {
     try {
-      return photographOf(await decode(bytes), { channel });
+      const { width, height } = jpegHeader(bytes);
+      if (width * height > largePicture) return photographOf(await decode(bytes), { channel });
     } catch {
       // Whatever it is, our own reader says it in a sentence.
     }
