@@ -11,7 +11,7 @@ export interface Chapter {
 }
 
 export const chapters: readonly Chapter[] = [
-  { number: 0, slug: 'before-you-switch-anything-on', title: 'Before you switch anything on', written: false, plates: [] },
+  { number: 0, slug: 'before-you-switch-anything-on', title: 'Before you switch anything on', written: true, plates: [] },
   { number: 1, slug: 'shadows', title: 'Shadows', written: true, plates: ['ray'] },
   { number: 2, slug: 'from-glow-to-numbers', title: 'From glow to numbers', written: true, plates: ['light', 'cupping'] },
   { number: 3, slug: 'turning', title: 'Turning', written: true, plates: ['turning'] },
@@ -20,9 +20,9 @@ export const chapters: readonly Chapter[] = [
   { number: 6, slug: 'how-many-views', title: 'How many views?', written: true, plates: ['views'] },
   { number: 7, slug: 'the-beam-spreads', title: 'The beam spreads', written: true, plates: ['penumbra', 'fan', 'discs'] },
   { number: 8, slug: 'when-the-rig-misbehaves', title: 'When the rig misbehaves', written: true, plates: ['faults'] },
-  { number: 9, slug: 'exposure-and-dose', title: 'Exposure and dose', written: false, plates: [] },
+  { number: 9, slug: 'exposure-and-dose', title: 'Exposure and dose', written: true, plates: ['spectrum', 'photons', 'barrier', 'rests'] },
   { number: 10, slug: 'few-views-better-guesses', title: 'Few views, better guesses', written: false, plates: [] },
   { number: 11, slug: 'from-slices-to-a-solid', title: 'From slices to a solid', written: true, plates: ['any-cut', 'look-through', 'threshold'] },
-  { number: 12, slug: 'rehearse-your-scan', title: 'Rehearse your scan', written: false, plates: [] },
+  { number: 12, slug: 'rehearse-your-scan', title: 'Rehearse your scan', written: true, plates: [] },
   { number: 13, slug: 'your-own-scan', title: 'Your own scan', written: true, plates: [] },
 ];

@@ -406,4 +406,100 @@ export const glossary: readonly Term[] = [
     name: 'watertight',
     explains: 'Said of a mesh in which every edge belongs to exactly two triangles that run along it in opposite directions: it has an inside, and a volume.',
   },
+
+  // Tubes, exposure and dose
+  {
+    key: 'tube-voltage',
+    name: 'tube voltage',
+    explains: 'The voltage between the two ends of an X-ray tube, given by its peak in kV or kVp. No photon has more energy in [keV](#kev) than the voltage has kV.',
+  },
+  {
+    key: 'mas',
+    name: 'mAs',
+    explains: 'Milliampere-second: the current through a tube times the length of an exposure. At one voltage and with one filter the number of photons is proportional to it.',
+  },
+  {
+    key: 'air-kerma',
+    name: 'air kerma',
+    explains: 'The energy that X-rays hand to a kilogram of air, in gray (Gy, joules in a kilogram): what an instrument in the beam measures, from which a dose to a body can be worked out.',
+    symbol: 'K',
+  },
+  {
+    key: 'sievert',
+    name: 'sievert',
+    explains: 'The unit of radiation dose to people, Sv: [gray](#air-kerma) weighted by the kind of radiation (1 for X-rays) and, for the dose to the whole body, by how much harm it does to each organ.',
+  },
+  {
+    key: 'filter',
+    name: 'filter (in a beam)',
+    explains: 'A sheet of metal before the object that takes the soft part out of the beam: photons that would have been lost in the object without showing it.',
+  },
+  {
+    key: 'effective-energy',
+    name: 'effective energy',
+    explains: 'The energy whose photons, all alike, would have the same [half-value layer](#half-value-layer) as the beam. It belongs to the material in which the layer was measured.',
+  },
+  {
+    key: 'quantum-sink',
+    name: 'quantum sink',
+    explains: 'The stage between tube and file at which the fewest quanta carry the picture. Its count rules the [noise](#noise); it should be the X-rays absorbed in the screen.',
+  },
+  {
+    key: 'f-number',
+    name: 'f-number',
+    explains: 'Focal length of a lens over the width of its opening. The smaller it is, the more light the lens collects: half the f-number, about four times the light.',
+    symbol: 'k',
+  },
+  {
+    key: 'broad-beam',
+    name: 'broad beam',
+    explains: 'A beam so wide that what a barrier scatters reaches the person behind it as well. More gets through than of a narrow beam, of which everything scattered is lost.',
+  },
+  {
+    key: 'leakage',
+    name: 'leakage',
+    explains: 'Radiation that leaves a tube or its housing by another way than the window.',
+  },
+  {
+    key: 'duty-cycle',
+    name: 'duty cycle',
+    explains: 'The share of the time that the tube is on: the length of an exposure over that of an exposure and the rest after it.',
+  },
+  {
+    key: 'interlock',
+    name: 'interlock',
+    explains: 'A switch that cuts the high voltage when a door or a lid is opened or a part is missing, and that does not switch it on again by itself.',
+  },
+  {
+    key: 'optimisation',
+    name: 'optimisation (of protection)',
+    explains: 'The rule that doses are kept as low as is reasonably achievable, however far below the limits they are already.',
+  },
+
+  // A scan before it is taken
+  {
+    key: 'plan-file',
+    name: 'plan file',
+    explains: 'A scan that is still to be taken, written down: object, tube, filters, distances, screen, camera, exposure, views, stage and room.',
+  },
+  {
+    key: 'blur-budget',
+    name: 'budget of blur',
+    explains: 'Everything that blurs a view, each as a width at the object: spot, [pixel](#pitch), screen, and what moves meanwhile. The widths are added as squares, so that the largest rules.',
+  },
+  {
+    key: 'rose',
+    name: 'Rose\'s rule',
+    explains: 'To be found for certain among [noise](#noise), a thing should stand out by about five times its standard deviation. A thing of many pixels can do with less in each.',
+  },
+  {
+    key: 'microstep',
+    name: 'microstep',
+    explains: 'A part, say a sixteenth, of a stepping motor\'s full step, made by sharing the current between two windings. A motor is sent to whole microsteps only.',
+  },
+  {
+    key: 'run-sheet',
+    name: 'run sheet',
+    explains: 'The paper beside the machine: what to check before power, every frame with its angle, position and rest, what to write down, and how to go on after an upset.',
+  },
 ];
