@@ -1,4 +1,4 @@
-// What `npm start` and `npm test` need before anything else: the packages, the pinned Node, a browser.
+// What `npm start` and `npm test` need before anything else: the packages, the pinned Node, and for the tests a browser and compilers.
 // Runs on whatever Node the machine has (20 or newer).
 import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, statSync, utimesSync, writeFileSync } from 'node:fs';
@@ -79,13 +79,28 @@ function newest(path) {
   return Math.max(mtimeMs, ...readdirSync(path).map((name) => newest(join(path, name))));
 }
 
+const mayInstall = () => existsSync('/etc/debian_version') && process.getuid?.() === 0;
+const quiet = { env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' } };
+
+/**
+ * The compilers and the simulator that the tests of the controller's program need: installs Debian's where that can be done. Where it cannot, the
+ * other tests can still run, and those tests say what to install.
+ */
+export function findCompilers() {
+  const onPath = (name) => (process.env.PATH ?? '').split(delimiter).some((folder) => existsSync(join(folder, name)));
+  const here = ['avr-g++', 'g++', 'gcc'].every(onPath) && existsSync('/usr/include/simavr/sim_avr.h') && existsSync('/usr/lib/avr/include/avr/io.h');
+  if (here || !mayInstall()) return;
+  console.log('Installing Debian\'s compiler and simulator for a small controller …');
+  spawnSync('apt-get', ['update', '-qq'], { ...quiet, stdio: 'ignore' });
+  spawnSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'gcc-avr', 'avr-libc', 'g++', 'libsimavr-dev'], { ...quiet, stdio: ['ignore', 'ignore', 'inherit'] });
+}
+
 /** The path of a Chromium-like browser; installs Debian's where that can be done, otherwise says what to install. */
 export function findBrowser() {
   const found = browserHere();
   if (found) return found;
-  if (existsSync('/etc/debian_version') && process.getuid?.() === 0) {
+  if (mayInstall()) {
     console.log('Installing Debian\'s chromium without its windows for the browser tests …');
-    const quiet = { env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' } };
     runOrStop('apt-get', ['update', '-qq'], quiet);
     const install = (name) => ['install', '-y', '-qq', '--no-install-recommends', name, 'fonts-liberation'];
     const slim = spawnSync('apt-get', install('chromium-headless-shell'), { ...quiet, stdio: 'ignore' });
