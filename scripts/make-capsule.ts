@@ -263,6 +263,9 @@ export function truth(taken: ReadonlyMap<string, Pick<Taken, 'exposure' | 'hits'
   return `${JSON.stringify(figures, null, 1).replace(/\[\s+(-?[\d.]+(?:,\s+-?[\d.]+)*)\s+\]/g, (_, list: string) => `[${list.replace(/\s+/g, '')}]`).replace(/\],\s+\[/g, '],[')}\n`;
 }
 
+/** Width of the sensor that the picture fills, mm: with a smaller one, farther from the same screen, a lens of this f-number would gather far less light than these photographs have. */
+const planSensor = 23.5;
+
 /** The scan of scan.json as it would have been planned; what the rig above does not say of tube, screen, stage and room is invented for it. */
 export function planFile(): Plan {
   const width = (deviation: number) => Number((deviation * 2 * Math.sqrt(2 * Math.log(2))).toFixed(3)); // full width at half maximum of a Gaussian
@@ -273,7 +276,7 @@ export function planFile(): Plan {
     filters: [{ material: 'aluminium', thickness: rig.aluminiumFilter }],
     distances: { sourceToAxis: rig.sourceToAxis, sourceToDetector: rig.sourceToDetector },
     screen: { coating: 60, blur: width(rig.screenBlur) },
-    camera: { pitch: rig.pitch, columns: rig.columns, rows: rig.rows, fNumber: 1.4, readNoise: rig.readNoise, fullWell: rig.electrons[1], quantumEfficiency: 0.6, bits: 8 },
+    camera: { pitch: rig.pitch, sensorPixel: Number((planSensor / rig.columns).toFixed(4)), columns: rig.columns, rows: rig.rows, fNumber: 1.4, readNoise: rig.readNoise, fullWell: rig.electrons[1], quantumEfficiency: 0.6, bits: 8 },
     exposure: { seconds: 1 },
     views: { count: 45, turn: 360, start: 0, direction: 'counterclockwise' },
     stage: { fullSteps: 200, microsteps: 16, gear: { motor: 1, table: 1 } },
@@ -299,7 +302,7 @@ wooden bead (14 mm) and a vial half full of oil. Attenuation is that of \`datase
 | \`scan-90.json\` | all 90 of \`views/\`, 4° apart |
 | \`lost-frames.scan.json\` | \`lost/\`: 45 steps of 8°, of which five were never photographed; the other 40 are numbered without gaps, and the angles in the file are what somebody would write who knows only that the step is 8° |
 | \`drift.scan.json\` | \`drift/\`: 45 photographs, 8° apart; the camera let its exposure sink by 0.35 stops over the turn, and once (at the 20th) put it up by a sixth |
-| \`plan.json\` | the scan of \`scan.json\` as a plan, before anything is switched on: the same beam, screen and camera as far as they are told below; the tube's limits, the stage and the room are invented for it and no advice |
+| \`plan.json\` | the scan of \`scan.json\` as a plan, before anything is switched on: the same beam, screen and camera as far as they are told below; the tube's limits, the stage and the room are invented for it and no advice. The picture is taken to fill a sensor ${planSensor} mm wide, many of whose own pixels make one of the picture: so much light does an f/1.4 lens gather there as the photographs have, and with the single pixels of a small sensor it would be a hundredth |
 | \`dark/\`, \`flat/\` | three frames with the beam off, three with the beam on and no object; they serve all four |
 | \`truth.json\` | what a reader should find out: the axis, the tilt, the frames not taken (steps counted from 0), exposures, hot pixels, direct hits |
 

@@ -186,6 +186,30 @@ export { scanVolumeGrid } from './files/scan-volume-grid.ts';
 export { scanAxis, type ScanAxis } from './files/scan-axis.ts';
 export { scanBead, type ScanBead } from './files/scan-bead.ts';
 
+// What a reader takes away from a plan: a sheet to print, a table of steps, a program for the stage
+export { runSheet, type RunSheet, type SheetNote } from './run-sheet/run-sheet.ts';
+export { runTimes, type SheetOptions, type RunTimes } from './run-sheet/run-times.ts';
+export type { SheetFrame } from './run-sheet/run-frames.ts';
+export type { SheetPart } from './run-sheet/sheet-checks.ts';
+export { resumeAt } from './run-sheet/resume-at.ts';
+export { duration } from './run-sheet/duration.ts';
+export { stepTableCsv } from './run-sheet/step-table-csv.ts';
+export { controllerListing } from './run-sheet/controller-listing.ts';
+
+// Plans: all that follows from one, a rehearsal, and what would be enough
+export { derivePlan, type DeriveOptions } from './rehearse/derive-plan.ts';
+export type { Derived, DerivedFigure, Knob, Mark } from './rehearse/derived.ts';
+export { rehearse, rehearseSteps, type Rehearsal, type RehearseOptions } from './rehearse/rehearse.ts';
+export type { PartFigures, RehearsalFigures } from './rehearse/measure-rehearsal.ts';
+export { rehearseEdgeSteps, type RehearseEdgeOptions } from './rehearse/rehearse-edge.ts';
+export { sliceNoise, type SliceNoiseQuestion } from './rehearse/slice-noise.ts';
+export { sliceResolution, type SliceResolution } from './rehearse/slice-resolution.ts';
+export { planBlur, type PlanBlur } from './rehearse/plan-blur.ts';
+export { workingBin } from './rehearse/plan-geometry.ts';
+export { enoughFor, enoughForSteps, type Enough, type EnoughLimit, type EnoughLimits, type EnoughWish } from './rehearse/enough-for.ts';
+export { enoughGrid, type EnoughGrid } from './rehearse/enough-grid.ts';
+export { planObject, type PlanObject } from './rehearse/plan-object.ts';
+
 // Photographs of the screen, and the light in them, to line integrals
 export { lineIntegrals, lineIntegralsFrom, lineIntegralsSteps } from './photos/line-integrals.ts';
 export type { LineIntegrals, PhotoFrames, PhotoOptions, PhotoReport, PhotoScan } from './photos/photo-scan.ts';

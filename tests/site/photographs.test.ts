@@ -30,7 +30,7 @@ const sheet = async (options = {}): Promise<Sheet> => {
 };
 const bring = (page: Page, files: Photo[] | string[]) => page.getByLabel(/^Lay (your|more) photographs here$/).first().setInputFiles(files as string[]);
 const described = (page: Page, words: string | RegExp) => page.locator('.scan-row[role=status]').filter({ hasText: words }).first().waitFor({ timeout: 60_000 });
-const opened = async (page: Page, words: string | RegExp) => { await described(page, words); await page.locator('.photo-progress').waitFor({ state: 'detached', timeout: 60_000 }); };
+const opened = async (page: Page, words: string | RegExp) => { await described(page, words); await page.locator('.work-progress').waitFor({ state: 'detached', timeout: 60_000 }); };
 const complaint = (page: Page) => page.locator('.scan-complaint').first().innerText().then((text) => text.replace('✕', '').trim());
 const field = (page: Page, name: string) => page.getByRole('textbox', { name });
 const made = (page: Page) => page.getByText(/Made in [\d.]+ s/).waitFor({ timeout: 120_000 });

@@ -4,7 +4,7 @@ import { Chart } from '../../widgets/chart/Chart.tsx';
 import { Complaint, NumberField, Tick } from '../scan/fields.tsx';
 import { counted, figure, listed } from '../scan/words.ts';
 import { placed, placedAt, stepsInTurn, stepsOf, viewsOf, type Roll } from './model.ts';
-import { Progress } from './Progress.tsx';
+import { Progress } from '../Progress.tsx';
 import { axisKey, checkKey, stepsKey, type FoundSteps } from './results.ts';
 import type { Photographs } from './usePhotographs.ts';
 

@@ -6,7 +6,7 @@ import { Complaint, NumberField } from '../scan/fields.tsx';
 import type { GivenFile } from '../scan/receive.ts';
 import { counted, figure } from '../scan/words.ts';
 import type { Roll } from './model.ts';
-import { Progress } from './Progress.tsx';
+import { Progress } from '../Progress.tsx';
 import type { Photographs } from './usePhotographs.ts';
 
 const fewest = 6; // places make an ellipse and tell how well it fits

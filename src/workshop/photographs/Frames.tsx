@@ -7,7 +7,7 @@ import { ContactSheet } from './ContactSheet.tsx';
 import { FilmPicker } from './FilmPicker.tsx';
 import type { Entry } from './keep.ts';
 import { framesOf, viewsOf, type Roll } from './model.ts';
-import { Progress } from './Progress.tsx';
+import { Progress } from '../Progress.tsx';
 import { samples } from './samples.ts';
 import type { Photographs } from './usePhotographs.ts';
 

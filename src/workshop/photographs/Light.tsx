@@ -9,7 +9,7 @@ import { figure, weighed } from '../scan/words.ts';
 import { CurveMaker } from './CurveMaker.tsx';
 import { HardeningFields } from './HardeningFields.tsx';
 import { rectangleBetween, viewsOf, type LightPlan, type Roll, type SwitchedStep } from './model.ts';
-import { Progress } from './Progress.tsx';
+import { Progress } from '../Progress.tsx';
 import { lightKey } from './results.ts';
 import { stepTitles } from './step-titles.ts';
 import type { Photographs } from './usePhotographs.ts';

@@ -34,7 +34,7 @@ export function PhotographsSheet() {
 
 function Questions() {
   const photographs = usePhotographs();
-  const { ready, roll, unkept, volume, view, setView, results, edit, undo, redo } = photographs;
+  const { ready, roll, unkept, volume, view, setView, results, undo, redo } = photographs;
   const [stop, setStop] = useState<number>();
   const faults = useMemo(() => (roll ? faultsOf(roll) : {}), [roll]);
   const stands = useMemo(() => (roll ? hindrance(roll) : undefined), [roll]);

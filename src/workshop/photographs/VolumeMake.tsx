@@ -6,7 +6,7 @@ import { windows } from '../scan/windows.ts';
 import { figure, weighed } from '../scan/words.ts';
 import { outlineOf } from './geometry.ts';
 import { firstSize, type Roll, type VolumePlan } from './model.ts';
-import { Progress } from './Progress.tsx';
+import { Progress } from '../Progress.tsx';
 import { volumeKey } from './results.ts';
 import type { Photographs } from './usePhotographs.ts';
 

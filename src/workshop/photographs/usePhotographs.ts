@@ -1,6 +1,7 @@
 /** What the page knows and does: the roll in hand with its history, its photographs, what came of it, and the work under way. */
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { BadInput, mostSteps, type Scan, type Volume, type Work } from '../../lib/index.ts';
+import type { Busy as WorkUnderWay } from '../Progress.tsx';
 import type { GivenFile } from '../scan/receive.ts';
 import { isStopped, sentenceOf } from '../sentence.ts';
 import type { SavedView } from '../volume/VolumeSheet.tsx';
@@ -15,13 +16,7 @@ import type { Source } from './worker.ts';
 
 export type Place = 'frames' | 'rig' | 'light' | 'align' | 'volume' | 'away';
 
-/** Work under way: what, how far, and how to stop it. */
-export interface Busy {
-  readonly place: Place;
-  readonly what: string;
-  readonly fraction: number;
-  readonly stop: () => void;
-}
+type Busy = WorkUnderWay<Place>;
 
 /** What was seen of a photograph when it was opened. */
 export interface Facts {

@@ -1,0 +1,25 @@
+import type { Plan } from '../files/plan.ts';
+import { blurBudget, type BlurBudget } from '../geometry/blur-budget.ts';
+import { unsharpness } from '../geometry/unsharpness.ts';
+import { screenBlur } from '../physics/screen.ts';
+
+export interface PlanBlur {
+  readonly magnification: number;
+  /** Widths at the axis, mm: a working cell, and spot and screen as full widths at half maximum. */
+  readonly cell: number;
+  readonly spot: number;
+  readonly screen: number;
+  readonly budget: BlurBudget;
+}
+
+/**
+ * The budget of blur of a plan whose photographs are binned by `bin` (1 when left out), mm at the axis. A screen's blur that the plan leaves out is estimated (screenBlur).
+ * radius: of the object, for the arc from view to view; 0 when left out.   turning: radians in an exposure; 0 when left out.
+ */
+export function planBlur({ tube, distances, screen, camera, views }: Plan, bin = 1, { radius = 0, turning = 0 }: { readonly radius?: number; readonly turning?: number } = {}): PlanBlur {
+  const magnification = distances.sourceToDetector / distances.sourceToAxis;
+  const width = screen.blur ?? screenBlur(screen);
+  const step = ((views.turn ?? 360) * Math.PI) / 180 / views.count;
+  const budget = blurBudget({ magnification, pitch: bin * camera.pitch, spot: tube.focalSpot, screen: width, radius, turning, step });
+  return { magnification, cell: (bin * camera.pitch) / magnification, spot: unsharpness(tube.focalSpot, magnification) / magnification, screen: width / magnification, budget };
+}

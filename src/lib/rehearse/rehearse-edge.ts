@@ -1,0 +1,71 @@
+import { part, type Steps } from '../engine/steps.ts';
+import type { Plan } from '../files/plan.ts';
+import type { Filter } from '../filter/filter.ts';
+import { fieldRadius } from '../geometry/field-radius.ts';
+import { magnification } from '../geometry/magnification.ts';
+import { projectPathsSteps } from '../phantom/project-solids.ts';
+import { cylinder } from '../phantom/solids.ts';
+import { fdkSteps } from '../reconstruct/fdk.ts';
+import type { ConeBeam } from '../types.ts';
+import { blurCells } from './blur-cells.ts';
+import { edgeOfDisc, type EdgeOfDisc } from './edge-of-disc.ts';
+import { planBlur } from './plan-blur.ts';
+import { planGeometry } from './plan-geometry.ts';
+import type { PlanObject } from './plan-object.ts';
+import { viewLightSteps } from './view-light.ts';
+
+export interface RehearseEdgeOptions {
+  /** Camera pixels along an edge of a working cell; 1 when left out. */
+  readonly bin?: number;
+  readonly filter?: Filter;
+  /** How far the object turns while a view is exposed, radians; 0 when left out. */
+  readonly turning?: number;
+  /** From the axis to the middle of the test disc, mm; 7.3 cells when left out. Where the object turns, the sides of the disc that face the way it moves are looked at. */
+  readonly aside?: number;
+}
+
+/** A disc that takes 4 % of the light: so little that the logarithm of a blurred edge is a blurred edge. */
+const faint = 0.04;
+/** Fine cells across a cell. */
+const across = 5;
+
+/**
+ * The sharpness of a slice, measured on a rehearsed one: photographs of a faint upright cylinder in the plan's beam, without noise, through its spot, screen, cells, filter and
+ * views, and the rim of its slice. The disc stands a few cells beside the axis: on it, the rim would meet the cells in the same place in every view, which sharpens or blurs it
+ * by up to a fifth. Its whole rim counts, so that the streaks of few views hardly do.
+ * Throws BadInput, one sentence, as planGeometry.
+ */
+export function* rehearseEdgeSteps(plan: Plan, { bin = 1, filter = { window: 'ramp' }, turning = 0, aside: asked }: RehearseEdgeOptions = {}): Steps<EdgeOfDisc> {
+  const whole = planGeometry(plan, bin);
+  const geometry: ConeBeam = { ...whole, rows: 1, rowOffset: 0 };
+  const { spot, screen, cell } = planBlur(plan, bin);
+  const aside = asked ?? 7.3 * cell;
+  const widest = Math.max(cell, Math.hypot(spot, screen));
+  const radius = Math.min(20 * cell + 4 * widest, 0.8 * fieldRadius(geometry) - aside);
+  const solids = [{ ...cylinder([aside, 0, -1e3], [aside, 0, 1e3], radius), name: 'disc', attenuation: faint / (2 * radius) }];
+  const disc: PlanObject = {
+    substances: [{ name: 'disc', attenuation: faint / (2 * radius) }], radius: radius + aside, bottom: -1e3, top: 1e3, solids,
+    *pathsOf(beam, view) {
+      return (yield* projectPathsSteps(solids, { ...beam, angles: [beam.angles[view]] })).map(({ paths: { data } }) => data);
+    },
+  };
+  const fine: ConeBeam = { ...geometry, detectors: geometry.detectors * across, pitch: geometry.pitch / across, rows: 1 };
+  const toFine = magnification(geometry) / (fine.pitch * 2 * Math.sqrt(2 * Math.log(2))); // standard deviation in fine cells of a width in mm at the axis
+  const views = geometry.angles.length, columns = geometry.detectors;
+  const data = new Float32Array(views * columns);
+  for (let view = 0; view < views; view++) {
+    const { light } = yield* part(viewLightSteps(disc, fine, view, { energies: [{ keV: 60, light: 1, square: 1 }] }, { penumbra: spot * toFine, turning }), (0.7 * view) / views, (0.7 * (view + 1)) / views);
+    blurCells(light, 1, fine.detectors, screen * toFine);
+    for (let column = 0; column < columns; column++) {
+      let sum = 0;
+      for (let x = 0; x < across; x++) sum += light[column * across + x];
+      data[view * columns + column] = -Math.log(sum / across);
+    }
+  }
+  const reach = Math.min(0.6 * radius, Math.max(4 * cell, 3 * Math.hypot(widest, aside * turning)));
+  const pixelSize = cell / 5;
+  const size = 2 * Math.ceil((radius + reach) / pixelSize) + 1;
+  const { data: slice } = yield* part(fdkSteps({ views, rows: 1, columns, data }, geometry, { ...filter, grid: { width: size, height: size, depth: 1, voxelSize: pixelSize, centre: [aside, 0, 0] } }), 0.7, 1);
+  const picture = { width: size, height: size, pixelSize, centre: [aside, 0] as const, data: slice };
+  return edgeOfDisc(picture, { centre: [aside, 0], radius, reach, step: cell / 6, ...(turning > 0 && { facing: Math.PI / 2 }) });
+}
