@@ -4,6 +4,7 @@ import { Later } from '../Later.tsx';
 import { Complaint } from '../scan/fields.tsx';
 import { Question } from '../scan/Question.tsx';
 import { sentenceOf } from '../sentence.ts';
+import { useUndoKeys } from '../undo-keys.ts';
 import { AwayPart } from './AwayPart.tsx';
 import { ComparePart } from './ComparePart.tsx';
 import { DerivedPart } from './DerivedPart.tsx';
@@ -38,15 +39,9 @@ function Questions() {
   const stands = mistake ?? missing;
   // A mistake across answers stands beside the field that it names, too.
   const faults = mistake ? Object.fromEntries([...mistake.matchAll(/\b([a-z]+(?:\.[a-zA-Z]+)+)\b/g)].slice(0, 1).map(([, path]) => [path, mistake])) : {};
-  const keys = (event: KeyboardEvent) => {
-    const target = event.target as Element;
-    if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== 'z' || target.closest('.volume-sheet, input[type=text], textarea')) return;
-    event.preventDefault();
-    if (event.shiftKey) redo();
-    else undo();
-  };
+  useUndoKeys(undo, redo);
   return (
-    <div class="scan-sheet bench-page" data-ready={ready || undefined} inert={!ready} onKeyDown={keys}>
+    <div class="scan-sheet bench-page" data-ready={ready || undefined} inert={!ready}>
       {unkept && <p class="scan-row scan-note" role="status">{unkept}</p>}
       <Question number={1} title="What is to be scanned?">
         <p class="scan-buttons photo-edits">

@@ -4,6 +4,7 @@ import { Later } from '../Later.tsx';
 import { Complaint } from '../scan/fields.tsx';
 import { Question } from '../scan/Question.tsx';
 import { sentenceOf } from '../sentence.ts';
+import { useUndoKeys } from '../undo-keys.ts';
 import { VolumeSheet } from '../volume/VolumeSheet.tsx';
 import { Align } from './Align.tsx';
 import { Away } from './Away.tsx';
@@ -44,19 +45,13 @@ function Questions() {
     const sample = samples.find((each) => each.id === id)!;
     if (await photographs.bring(sample.files(), sample.title)) await photographs.make();
   };
-  const keys = (event: KeyboardEvent) => {
-    const target = event.target as Element;
-    if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== 'z' || target.closest('.volume-sheet, input[type=text], textarea')) return;
-    event.preventDefault();
-    if (event.shiftKey) redo();
-    else undo();
-  };
+  useUndoKeys(undo, redo);
   const nothing = 'Nothing to ask about yet.';
   const has = roll !== undefined && roll.frames.length > 0;
   // The volume is heavy to draw: only when something of it has changed.
   const look = useMemo(() => volume && <VolumeSheet key={roll?.id} volume={volume} title={roll?.title || 'A scan'} view={view} onView={setView} />, [volume, roll?.id, roll?.title]);
   return (
-    <div class="scan-sheet photo-page" data-ready={ready || undefined} inert={!ready} onKeyDown={keys}>
+    <div class="scan-sheet photo-page" data-ready={ready || undefined} inert={!ready}>
       {unkept && <p class="scan-row scan-note" role="status">{unkept}</p>}
       <Question number={1} title="Which photographs?">
         <Frames photographs={photographs} onSample={(id) => void begin(id)} onTour={() => setStop(0)} />
