@@ -185,7 +185,7 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
 
   test.each<[string, (path: string) => string[], string]>([
     ['no command', () => [], ''],
-    ['an unknown command', () => ['reconstrukt'], 'reconstrukt is not a command: verify, reconstruct, align, compare are'],
+    ['an unknown command', () => ['reconstrukt'], 'reconstrukt is not a command: verify, reconstruct, align, compare, rehearse are'],
     ['no scan file', () => ['reconstruct', '--out', 'a.npy'], 'The scan file is missing'],
     ['two scan files', (path) => ['reconstruct', join(path, 'scan.json'), 'b.json', '--out', 'a.npy'], 'b.json is one file too many'],
     ['no --out', (path) => ['reconstruct', join(path, 'scan.json')], '--out is missing'],
@@ -254,7 +254,7 @@ test('parse: options before and after files, = and spaces, and -- before a name 
 
 test('help says what each command does, and goes to standard output', async () => {
   expect(await main(['--help'])).toBe(0);
-  for (const words of ['slices verify', 'slices reconstruct <scan.json>', 'slices align', 'slices compare']) expect(out).toContain(words);
+  for (const words of ['slices verify', 'slices reconstruct <scan.json>', 'slices align', 'slices compare', 'slices rehearse <plan.json>']) expect(out).toContain(words);
   for (const words of [['help', 'compare'], ['compare', '--help']]) {
     out = '';
     expect(await main(words)).toBe(0);

@@ -106,7 +106,7 @@ export function* enoughForSteps(wish: EnoughWish, plan: Plan, limits: EnoughLimi
       const blur = screen / (2 * Math.sqrt(2 * Math.log(2))) / cell;
       const noiseWith = ({ seconds, frames }: { readonly seconds: number; readonly frames: number }) => {
         const light = planLight({ ...nearer, exposure: { ...exposure, seconds, frames } }, bin);
-        return light.electrons > fullest * light.fullWell ? undefined : sliceNoise({ ...middleVariance(light, facts.slice!.middle.rays), views: 1, cell, blur, filter });
+        return light.electrons > fullest * light.fullWell ? undefined : sliceNoise({ ...middleVariance(light, facts.slice!.middle.rays), views: 1, cell, blur, filter, oneRow: plan.camera.rows === 1 });
       };
       for (const [i, seconds] of grid.seconds.entries()) {
         yield (k + (grid.bins.indexOf(bin) + i / grid.seconds.length) / grid.bins.length) / grid.magnifications.length;

@@ -17,6 +17,7 @@ export interface PartFigures {
   /** Attenuation, 1/mm, in the slice: predicted, and the mean of the voxels well inside it; left out where none is, the part being too thin. */
   readonly value: { readonly predicted: number; readonly measured?: number };
   readonly contrast: { readonly predicted: number; readonly measured?: number };
+  /** Over the noise of a voxel. The prediction counts what the blur takes from a thin part; measured are voxels that it leaves whole. */
   readonly cnr: { readonly predicted: number; readonly measured?: number };
   /** Voxels well inside it, and what their values vary by beyond the noise, 1/mm: streaks, cupping, rings. */
   readonly voxels: number;

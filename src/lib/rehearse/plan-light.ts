@@ -77,6 +77,9 @@ function energiesOf({ keV, photons }: BeamSpectrum, screen: Plan['screen']): Pla
   return groups.filter(({ light }) => light > 0).map(({ sum, light, square }) => ({ keV: sum / light, light: light / whole, square: square / squares }));
 }
 
+/** Behind a block of lead there is still a number, so that logarithms stay finite: no photon of any scan. */
+const leastLight = 1e-30;
+
 /**
  * What is left of the light behind the object: a function of how far a ray runs in each substance, mm, that writes to `out` the share of the light, and the
  * share of its square, by which the X-rays' noise goes. Beer and Lambert's law for each energy; nothing that is scattered arrives.
@@ -98,6 +101,8 @@ export function lightBehind({ energies }: Pick<PlanLight, 'energies'>, substance
       out[0] += light[e] * left;
       out[1] += square[e] * left;
     }
+    out[0] = Math.max(out[0], leastLight);
+    out[1] = Math.max(out[1], leastLight);
   };
 }
 

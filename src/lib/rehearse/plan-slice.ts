@@ -44,12 +44,16 @@ export function planSlice(plan: Plan, object: PlanObject, light: PlanLight, samp
   const added = substances.map(() => ({ integral: 0, path: 0 }));
   let thickest = { light: Infinity, square: 1, ray: 0 };
   const rays: { ray: number; light: number; square: number }[] = [];
+  // Where the source is so near that no ray of the sample falls into the middle, the nearest one stands for it.
+  let nearest = { ray: 0, light: 1, square: 1, away: Infinity };
   let left = -1, ray = 0;
   const path = (k: number) => (k === left ? 0 : sample.paths[k][ray]);
   for (; ray < sample.count; ray++) {
     left = -1;
     behind(path, out);
     if (out[0] < thickest.light) thickest = { light: out[0], square: out[1], ray };
+    const away = Math.abs(sample.aside[ray]) + Math.abs(sample.up[ray] - (top + bottom) / 2);
+    if (away < nearest.away) nearest = { ray, light: out[0], square: out[1], away };
     if (Math.abs(sample.aside[ray]) <= middleShare * radius && Math.abs(sample.up[ray] - (top + bottom) / 2) <= (middleShare * (top - bottom)) / 2) {
       rays.push({ ray, light: out[0], square: out[1] });
     }
@@ -62,11 +66,12 @@ export function planSlice(plan: Plan, object: PlanObject, light: PlanLight, samp
       added[k].path += length;
     }
   }
+  if (rays.length === 0) rays.push(nearest);
   const middle = middleVariance(light, rays);
   const { cell, screen, budget } = planBlur(plan, bin);
   const resolution = sliceResolution(budget, filter);
   const blur = screen / (2 * Math.sqrt(2 * Math.log(2))) / cell;
-  const noise = sliceNoise({ ...middle, views: plan.views.count, cell, blur, filter });
+  const noise = sliceNoise({ ...middle, views: plan.views.count, cell, blur, filter, oneRow: plan.camera.rows === 1 });
   const values = added.map(({ integral, path: length }) => (length > 0 ? integral / length : 0));
   const worst = lineVariance(light, thickest.light, thickest.square);
   return {

@@ -28,20 +28,25 @@ export interface RehearseEdgeOptions {
 const faint = 0.04;
 /** Fine cells across a cell. */
 const across = 5;
+/** So many views at least, an odd number: fewer would meet the rim with the cells in too few places. */
+const fewestViews = 241;
 
 /**
- * The sharpness of a slice, measured on a rehearsed one: photographs of a faint upright cylinder in the plan's beam, without noise, through its spot, screen, cells, filter and
- * views, and the rim of its slice. The disc stands a few cells beside the axis: on it, the rim would meet the cells in the same place in every view, which sharpens or blurs it
- * by up to a fifth. Its whole rim counts, so that the streaks of few views hardly do.
+ * The sharpness of a slice, measured on a rehearsed one: photographs of a faint upright cylinder in the plan's beam, without noise, through its spot, screen, cells and filter, and
+ * the rim of its slice. The disc stands a few cells beside the axis and is seen in 241 views at least: on the axis the rim would meet the cells in the same place in every view,
+ * and in few views in few places, which sharpens or blurs it by up to a fifth. What too few views do to a slice is not in it.
  * Throws BadInput, one sentence, as planGeometry.
  */
 export function* rehearseEdgeSteps(plan: Plan, { bin = 1, filter = { window: 'ramp' }, turning = 0, aside: asked }: RehearseEdgeOptions = {}): Steps<EdgeOfDisc> {
-  const whole = planGeometry(plan, bin);
-  const geometry: ConeBeam = { ...whole, rows: 1, rowOffset: 0 };
+  const whole = planGeometry({ ...plan, views: { ...plan.views, count: Math.max(fewestViews, plan.views.count) } }, bin);
   const { spot, screen, cell } = planBlur(plan, bin);
   const aside = asked ?? 7.3 * cell;
   const widest = Math.max(cell, Math.hypot(spot, screen));
-  const radius = Math.min(20 * cell + 4 * widest, 0.8 * fieldRadius(geometry) - aside);
+  const radius = Math.min(14 * cell + 4 * widest, 0.8 * fieldRadius(whole) - aside);
+  // Only the columns that the disc may cover: an even number fewer, so that the middle stays where it is.
+  const covered = 2 * Math.ceil((1.1 * (radius + aside)) / cell + 8);
+  const fewer = 2 * Math.max(0, Math.floor((whole.detectors - covered) / 2));
+  const geometry: ConeBeam = { ...whole, detectors: whole.detectors - fewer, rows: 1, rowOffset: 0 };
   const solids = [{ ...cylinder([aside, 0, -1e3], [aside, 0, 1e3], radius), name: 'disc', attenuation: faint / (2 * radius) }];
   const disc: PlanObject = {
     substances: [{ name: 'disc', attenuation: faint / (2 * radius) }], radius: radius + aside, bottom: -1e3, top: 1e3, solids,
@@ -63,7 +68,7 @@ export function* rehearseEdgeSteps(plan: Plan, { bin = 1, filter = { window: 'ra
     }
   }
   const reach = Math.min(0.6 * radius, Math.max(4 * cell, 3 * Math.hypot(widest, aside * turning)));
-  const pixelSize = cell / 5;
+  const pixelSize = cell / 4;
   const size = 2 * Math.ceil((radius + reach) / pixelSize) + 1;
   const { data: slice } = yield* part(fdkSteps({ views, rows: 1, columns, data }, geometry, { ...filter, grid: { width: size, height: size, depth: 1, voxelSize: pixelSize, centre: [aside, 0, 0] } }), 0.7, 1);
   const picture = { width: size, height: size, pixelSize, centre: [aside, 0] as const, data: slice };

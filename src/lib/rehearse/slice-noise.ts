@@ -14,6 +14,8 @@ export interface SliceNoiseQuestion {
   readonly filter?: Filter;
   /** Whether the voxels fall anywhere between the cells, across and up, which they do in a volume, or each on the middle of one. */
   readonly between?: boolean;
+  /** Whether there is one row of cells alone, and so neither blur nor interpolation from row to row: B and D are 1. */
+  readonly oneRow?: boolean;
 }
 
 /**
@@ -24,14 +26,14 @@ export interface SliceNoiseQuestion {
  * the places between them. On the middle of a cell, and without blur, that is π·σ/√(12·views)/a with the ramp (reconstructionNoise).
  * Source: the sum of independent terms, as reconstructionNoise; the spectrum of sampled counts and the mean of (1 − t)² + t² + 2t(1 − t)·cos are derived here.
  */
-export function sliceNoise({ xray, camera, views, cell, blur = 0, filter = { window: 'ramp' }, between = true }: SliceNoiseQuestion): number {
-  const { ofXrays, ofCamera } = gainsOf(cell, blur, filter, between);
-  return Math.PI * Math.sqrt((xray * ofXrays + camera * ofCamera) / views);
+export function sliceNoise({ xray, camera, views, cell, blur = 0, filter = { window: 'ramp' }, between = true, oneRow = false }: SliceNoiseQuestion): number {
+  const { A, B, C, D } = gainsOf(cell, blur, filter, between);
+  return Math.PI * Math.sqrt((oneRow ? xray * A + camera * C : xray * A * B + camera * C * D) / views);
 }
 
-interface Gains { readonly ofXrays: number; readonly ofCamera: number }
+interface Gains { readonly A: number; readonly B: number; readonly C: number; readonly D: number }
 
-/** A·B and C·D; the last answer is kept, for they are the same at every exposure and number of views. */
+/** The last answer is kept, for they are the same at every exposure and number of views. */
 function gainsOf(cell: number, blur: number, filter: Filter, between: boolean): Gains {
   if (last && last.cell === cell && last.blur === blur && last.filter.window === filter.window && last.filter.cutoff === filter.cutoff && last.between === between) return last;
   const length = 1024;
@@ -47,7 +49,7 @@ function gainsOf(cell: number, blur: number, filter: Filter, between: boolean): 
     C += (H2 * I) / length;
     D += I / length;
   }
-  last = { cell, blur, filter, between, ofXrays: A * B, ofCamera: C * D };
+  last = { cell, blur, filter, between, A, B, C, D };
   return last;
 }
 let last: (Gains & { readonly cell: number; readonly blur: number; readonly filter: Filter; readonly between: boolean }) | undefined;
