@@ -1,10 +1,13 @@
 import { expect, test } from 'vitest';
+import { criticalAngle, reflected } from '../../src/widgets/light/refraction.ts';
+import { values as light } from '../../src/widgets/values/practising-with-visible-light.ts';
+import { values as rehearsing } from '../../src/widgets/values/rehearse-your-scan.ts';
 import { values as shadows } from '../../src/widgets/values/shadows.ts';
 import { values as smearing } from '../../src/widgets/values/smearing-back.ts';
 import { values as spreading } from '../../src/widgets/values/the-beam-spreads.ts';
 import { values as turning } from '../../src/widgets/values/turning.ts';
 
-/** Numbers that chapters 1, 3, 4 and 7 print, against figures that were not worked out with this library. */
+/** Numbers that chapters 1, 3, 4, 7 and 12 and the page on visible light print, against figures that were not worked out with this library. */
 
 /** Names the sentence that would be wrong. */
 function printed(what: string, { value }: { value: number }, expected: number, tolerance: number): void {
@@ -72,4 +75,39 @@ test('chapter 7 prints what the rig, the fan and the cone give elsewhere', () =>
   printed('off the middle of the ball, %', spreading.ballThere, 99.46, 0.3);
   printed('short scan for 60 mm at 200 mm, degrees (exercise)', spreading.ask.wideTurn, 214.915206, 1e-6);
   printed('screen for 60 mm at 200 mm, 500 mm away (exercise)', spreading.ask.wideScreen, 2 * 157.2427, 2e-4);
+});
+
+// By hand, with a pocket calculator: S/R, squares and roots, π·D/d (Crowther, DeRosier & Klug 1970), e^(−2) (Grodzins 1983, from memory), whole microsteps, kV · mA · s.
+test('chapter 12 prints what its plan gives by hand', () => {
+  printed('magnification', rehearsing.magnification, 500 / 350, 1e-12);
+  printed('the screen’s part of the blur, mm', rehearsing.screenPart, 0.2968, 1e-4);
+  printed('the spot’s part, mm', rehearsing.spotPart, 0.1413, 1e-4);
+  printed('blur, mm', rehearsing.blur, Math.sqrt(0.2968 ** 2 + 0.1413 ** 2 + 0.21 ** 2), 1e-4);
+  printed('best magnification', rehearsing.best, 1 + (0.09 + 0.179776) / 0.221841, 1e-4);
+  printed('largest magnification by height, r + h·S/H', rehearsing.nearest, 500 / (29.8 + (72 * 500) / 115.2), 1e-9);
+  printed('views for the wall, next odd number', rehearsing.enoughViews, 79, 0); // π · 59.6/2.4 = 78.02
+  printed('the same spacing over a whole turn', rehearsing.wholeViews, 157, 0); // 2π · 59.6/2.4 = 156.03
+  printed('period that 45 views keep, mm', rehearsing.kept, 4.161, 1e-3);
+  printed('light at the best, %', rehearsing.bestLight, 13.53, 0.01);
+  printed('microsteps for a view', rehearsing.perView, 71.1111, 1e-4);
+  printed('after nine steps', rehearsing.fourth, 640, 0);
+  printed('equal steps are short by, degrees', rehearsing.equalOff, (5 * 360) / 3200, 1e-9);
+  printed('position of frame 20', rehearsing.upsetPosition, 1351, 0); // 19 · 3200/45 = 1351.1
+  printed('energy, J', rehearsing.energy, 225, 1e-9);
+  printed('most heat, J', rehearsing.peak, 5 * 300 * (1 - Math.exp(-45 / 300)), 1e-6);
+  printed('four times the frames, twice the contrast over noise', rehearsing.longer.bead, 2 * rehearsing.asPlanned.bead.value, 0.01);
+});
+
+// Textbooks of optics (Hecht, from memory): water's critical angle 48.6°, that of glass with n = 1.5 41.8°, 2 % thrown back by a face of water and 4 % by one of glass.
+test('the page on visible light bends light as textbooks do', () => {
+  printed('critical angle of water, degrees', light.critical, 48.6, 0.05);
+  printed('critical angle of glass, degrees', { value: (criticalAngle(1.5, 1) * 180) / Math.PI }, 41.8, 0.05);
+  printed('thrown back by water, %', { value: 100 * reflected(1, 1.333) }, 2, 0.1);
+  printed('thrown back by glass, %', { value: 100 * reflected(1, 1.5) }, 4, 0.05);
+  // By hand: sin t = 0.5/1.3537 is 21.68°, and the ray is turned by twice the difference from 30°.
+  printed('angle in the gelatine, degrees', light.inside, 21.68, 0.01);
+  printed('turned by, degrees', light.bend, 16.65, 0.02);
+  printed('acrylic in glycerol passes at, mm', light.nearestGlycerol, (12.5 * 1.473) / 1.491, 1e-9);
+  printed('from the axis to where the lens seems to be, mm', light.apex, 1.333 * 1000 + 60, 1e-9);
+  printed('45 views of 50 mm keep, mm', light.kept, 3.491, 1e-3);
 });
