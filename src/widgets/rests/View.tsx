@@ -11,7 +11,7 @@ export default plate(rests, ({ state, result, set }) => {
   const path = Array.from(edge.rest, (each, k) => (Number.isNaN(each) ? '' : `${k > 0 && !Number.isNaN(edge.rest[k - 1]) ? 'L' : 'M'}${each.toFixed(2)} ${edge.seconds[k].toFixed(2)}`)).join('');
   return (
     <>
-      <div class="plate-wide">
+      <div>
         <Chart title="Heat in the tube" height={220} x={{ label: 'from the start of the scan', unit: 'min' }} y={{ label: 'heat', unit: 'kJ', domain: [0, roundUp(1.15 * Math.max(state.limit, heat.peak / 1000))] }}
           series={[{ name: 'heat', x: curve.minutes, y: curve.kJ }]} rules={[{ y: state.limit, name: `limit, ${short(state.limit)} kJ`, look: 'third' }, { y: allowed, name: `to be used at most, ${short(allowed)} kJ`, look: 'quiet' }]} />
       </div>
