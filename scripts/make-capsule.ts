@@ -6,7 +6,7 @@
  */
 import { mkdirSync, writeFileSync } from 'node:fs';
 import jpeg from 'jpeg-js';
-import { capsule, coneBeam, linearAttenuation, projectLight, writePlan, writeScan, type EnergyShare, type Plan, type Scan } from '../src/lib/index.ts';
+import { capsule, coneBeam, linearAttenuation, projectLight, writePlan, writeScan, type EnergyShare, type Scan, type XrayPlan } from '../src/lib/index.ts';
 
 /** All that the simulation needs to be told; the sidecar prints these numbers. */
 export const rig = {
@@ -267,7 +267,7 @@ export function truth(taken: ReadonlyMap<string, Pick<Taken, 'exposure' | 'hits'
 const planSensor = 23.5;
 
 /** The scan of scan.json as it would have been planned; what the rig above does not say of tube, screen, stage and room is invented for it. */
-export function planFile(): Plan {
+export function planFile(): XrayPlan {
   const width = (deviation: number) => Number((deviation * 2 * Math.sqrt(2 * Math.log(2))).toFixed(3)); // full width at half maximum of a Gaussian
   return {
     format: 'plan', version: 1, title: 'Sealed capsule, 45 photographs',

@@ -11,7 +11,8 @@ export const rehearse: Command = {
   summary: 'what a planned scan would give: its figures, and a simulated scan beside them',
   usage: '<plan.json> [--out <folder>] [--size 160] [--window ramp] [--seed 1] [--json]',
   details: `
-The plan file says what is to be scanned, with which tube, screen, camera and stage; src/lib/files/plan.schema.json describes it. Every
+The plan file says what is to be scanned, with which tube, screen, camera and stage, or
+with which lamp in visible light; src/lib/files/plan.schema.json describes it. Every
 figure that follows from it is worked out; then photographs are simulated with the noise, the blur and the steps of grey that it implies,
 and go the way of real ones to a volume, on which contrast, resolution and noise are measured. Scattered X-rays, glare and faults of rigs are
 not in it: a real scan is worse. Doses are estimates, and no figure says that anything is safe.
@@ -63,7 +64,7 @@ interface How { readonly window: string; readonly seed: number; readonly seconds
 /** All that is told with --json, and written to figures.json. */
 function summary(plan: Plan, planPath: string, derived: Derived, { volume, geometry, bin, figures, report }: Rehearsal, { window, seed, seconds }: How) {
   const find = (key: string) => derived.find((each) => each.key === key);
-  const dose = planDose(plan);
+  const dose = plan.lamp ? undefined : planDose(plan);
   const range = (key: string) => find(key)?.parts;
   return {
     command: 'rehearse', plan: planPath, ...(plan.title !== undefined && { title: plan.title }), window, seed,
@@ -72,7 +73,8 @@ function summary(plan: Plan, planPath: string, derived: Derived, { volume, geome
     resolution: { unit: 'mm, and cycles/mm at a tenth of the contrast', ...figures!.resolution },
     noise: { unit: '1/mm', ...figures!.noise }, ...(figures!.streaks !== undefined && { streaks: figures!.streaks }),
     time: { unit: 's', total: find('time')?.value, rest: find('rest')?.value, says: find('time')?.sentence },
-    heat: { unit: "of the tube's limit", highest: find('heat')?.value, says: (find('heat') ?? find('rest'))?.sentence },
+    ...(!plan.lamp && { heat: { unit: "of the tube's limit", highest: find('heat')?.value, says: (find('heat') ?? find('rest'))?.sentence } }),
+    ...(plan.lamp && { care: find('lampCare')?.sentence }),
     ...(dose && { dose: { unit: 'µSv', perScan: range('dosePerScan'), perYear: range('dosePerYear'), inOpenBeam: range('doseInBeam'), caution: dose.caution } }),
     derived, saturated: figures!.saturated, steps: report.steps.filter(({ done }) => done).map(({ says }) => says),
     warnings: [...derived.filter(({ mark }) => mark === 'bad').map(({ sentence }) => sentence), ...report.warnings.map(({ says }) => says)], seconds,

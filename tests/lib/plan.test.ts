@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import Ajv2020 from 'ajv/dist/2020.js';
 import fc from 'fast-check';
-import { insideSolid, planDose, planHeat, planSolids, planToScan, readPlan, readScan, scanGeometry, volumeOf, writePlan, writeScan, type Plan, type PlanForm } from '../../src/lib/index.ts';
+import { insideSolid, planDose, planHeat, planSolids, planToScan, readPlan, readScan, scanGeometry, volumeOf, writePlan, writeScan, xrayPlan, type XrayPlan, type PlanForm } from '../../src/lib/index.ts';
 import { mistakeIn, type Schema } from '../../src/lib/files/check-schema.ts';
 import { planFile, scanFiles } from '../../scripts/make-capsule.ts';
 import { outcome, refusal } from './support/bad-input.ts';
@@ -22,11 +22,11 @@ const forms: PlanForm[] = [
   { kind: 'difference', from: { kind: 'box', centre: [0, 0, 0], size: [10, 10, 10], turn: 45 }, without: [{ kind: 'half-space', point: [0, 0, 1], normal: [0, 0, -2] }] },
   { kind: 'union', parts: [{ kind: 'ball', centre: [9, 0, 0], radius: 1 }, { kind: 'intersection', parts: [{ kind: 'ball', centre: [0, 0, 0], radius: 2 }, { kind: 'ball', centre: [1, 0, 0], radius: 2 }] }] },
 ];
-const solidsPlan: Plan = { ...capsulePlan, object: { kind: 'solids', solids: forms.map((form, i) => ({ name: `part ${i}`, material: i % 2 ? 'aluminium' : undefined, form })) } };
-const volumePlan: Plan = { ...capsulePlan, object: { kind: 'volume', file: 'mine.nrrd', energy: 60 } };
+const solidsPlan: XrayPlan = { ...capsulePlan, object: { kind: 'solids', solids: forms.map((form, i) => ({ name: `part ${i}`, material: i % 2 ? 'aluminium' : undefined, form })) } };
+const volumePlan: XrayPlan = { ...capsulePlan, object: { kind: 'volume', file: 'mine.nrrd', energy: 60 } };
 
 /** A copy of a plan with one value set; a path of keys. undefined removes it. */
-function changed(plan: Plan, path: string, value: unknown): object {
+function changed(plan: XrayPlan, path: string, value: unknown): object {
   const copy = structuredClone(plan) as unknown as Record<string, unknown>;
   const keys = path.split('.');
   const last = keys.pop()!;
@@ -42,7 +42,7 @@ describe('readPlan(text)', () => {
   });
   test('needs no stage, no room, no filters and no limits of the tube', () => {
     const { stage: _, room: __, filters: ___, tube: { heatLimit: ____, coolingTime: _____, ...tube }, ...rest } = capsulePlan;
-    const plan = readPlan(JSON.stringify({ ...rest, tube }));
+    const plan = xrayPlan(readPlan(JSON.stringify({ ...rest, tube })));
     expect([planHeat(plan), planDose(plan)]).toEqual([undefined, undefined]);
   });
   test.each<[string, string, unknown, string]>([

@@ -1,9 +1,10 @@
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { afterAll, afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { main } from '../../src/command-line/main.ts';
-import { readNrrd, readPng, voxelizeSolids, planSolids, writeNrrd, writePlan, type Plan } from '../../src/lib/index.ts';
+import { readNrrd, readPng, voxelizeSolids, planSolids, writeNrrd, writePlan, type XrayPlan } from '../../src/lib/index.ts';
 import { planFile } from '../../scripts/make-capsule.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'rehearse-'));
@@ -16,7 +17,7 @@ beforeEach(() => {
 });
 afterEach(() => vi.restoreAllMocks());
 
-const ball: Plan = {
+const ball: XrayPlan = {
   ...planFile(), title: 'A ball',
   object: { kind: 'solids', solids: [{ name: 'ball', material: 'polystyrene', form: { kind: 'ball', centre: [0, 0, 0], radius: 6 } }] },
   camera: { ...planFile().camera, columns: 72, rows: 64 }, views: { count: 24 },
@@ -43,6 +44,20 @@ describe('slices rehearse', () => {
     expect(told.dose.perScan.low).toBeLessThan(told.dose.perScan.high);
     expect(told.dose.caution).toContain('none of its figures says that anything is safe');
     expect(err).toBe('');
+  });
+  test('a plan in visible light: no heat and no dose, but its care', async () => {
+    const path = fileURLToPath(new URL('../../datasets/light-practice/plan.json', import.meta.url));
+    expect(await main(['rehearse', path, '--size', '64', '--json'])).toBe(0);
+    const told = JSON.parse(out);
+    expect(told).toMatchObject({ command: 'rehearse', title: 'Dyed cylinder with a hole and a bead, in visible light', working: { bin: 5, columns: 64, rows: 56, views: 100, width: 64 }, time: { total: 25 }, warnings: [] });
+    expect(told).not.toHaveProperty('heat');
+    expect(told).not.toHaveProperty('dose');
+    expect(told.care).toContain('never a laser');
+    const [cylinder, bead] = told.contrast;
+    expect([cylinder.against, bead.against]).toEqual(['liquid', 'cylinder']);
+    expect(Math.abs(cylinder.value.measured / 0.04 - 1)).toBeLessThan(0.02);
+    expect(Math.abs(bead.value.measured / 0.08 - 1)).toBeLessThan(0.02);
+    expect(Math.abs(told.noise.measured / told.noise.predicted - 1)).toBeLessThan(0.1);
   });
   test('--out writes the volume, photographs and figures; without --json it says them in words', async () => {
     const to = join(folder, 'new/rehearsal');

@@ -1,14 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
-  derivePlan, enoughFor, enoughGrid, planObject, readPlan, rehearse, rehearseSteps, restNeeded, run, voxelizeSolids, workingBin, writePlan, type Derived, type EnoughGrid, type EnoughWish, type Plan,
+  derivePlan, enoughFor, enoughGrid, planObject, readPlan, rehearse, rehearseSteps, restNeeded, run, voxelizeSolids, workingBin, writePlan, xrayPlan, type Derived, type EnoughGrid, type EnoughWish, type XrayPlan,
 } from '../../src/lib/index.ts';
 import { planFile } from '../../scripts/make-capsule.ts';
 import { refusal } from './support/bad-input.ts';
 
 const capsulePlan = planFile();
 /** Small and quick: a rod of water with a rod of aluminium in it. */
-const rods: Plan = {
+const rods: XrayPlan = {
   ...capsulePlan,
   object: { kind: 'solids', solids: [
     { name: 'rod', material: 'water', form: { kind: 'cylinder', from: [0, 0, -6], to: [0, 0, 6], radius: 8 } },
@@ -17,7 +17,7 @@ const rods: Plan = {
   camera: { ...capsulePlan.camera, columns: 80, rows: 70 }, views: { count: 40 },
 };
 const found = (derived: Derived, key: string) => derived.find((each) => each.key === key)!;
-const figureOf = (plan: Plan, key: string, options?: Parameters<typeof derivePlan>[1]) => found(derivePlan(plan, options), key);
+const figureOf = (plan: XrayPlan, key: string, options?: Parameters<typeof derivePlan>[1]) => found(derivePlan(plan, options), key);
 
 describe('derivePlan(plan)', () => {
   test('holds every figure of a plan, each with its rule, and each but the doses with an honest mark or none', () => {
@@ -64,7 +64,7 @@ describe('derivePlan(plan)', () => {
     expect(found(coarse, 'resolution').value!).toBeGreaterThan(1.5 * found(fine, 'resolution').value!);
     expect(found(coarse, 'sliceNoise').value!).toBeLessThan(0.3 * found(fine, 'sliceNoise').value!);
   });
-  test.each<[string, Plan, string, string]>([
+  test.each<[string, XrayPlan, string, string]>([
     ['a screen before the axis', { ...capsulePlan, distances: { sourceToAxis: 350, sourceToDetector: 300 } }, 'magnification', 'The screen lies before the axis'],
     ['an object wider than the field', { ...capsulePlan, camera: { ...capsulePlan.camera, columns: 128 } }, 'field', 'it is cut off at the sides'],
     ['an object that would strike the tube', { ...capsulePlan, distances: { sourceToAxis: 20, sourceToDetector: 500 } }, 'field', 'it would strike the tube as it turns'],
@@ -112,19 +112,19 @@ describe('enoughFor(wish, plan, limits)', () => {
   const grid: EnoughGrid = { views: [40, 90, 180, 360, 720], seconds: [0.2, 1, 4], frames: [1, 4], bins: [1, 2], magnifications: [1.2, 2, 3] };
   const wish: EnoughWish = { detail: 0.5, contrast: 0.01, cnr: 4 };
   /** Every plan of the grid, with the rest that its tube needs. */
-  const candidates = grid.magnifications.flatMap((magnification) => grid.views.flatMap((count) => grid.seconds.flatMap((seconds) => grid.frames.map((frames): Plan => ({
+  const candidates = grid.magnifications.flatMap((magnification) => grid.views.flatMap((count) => grid.seconds.flatMap((seconds) => grid.frames.map((frames): XrayPlan => ({
     ...rods, distances: { sourceToAxis: 500 / magnification, sourceToDetector: 500 }, views: { count }, exposure: { seconds, frames },
   })))));
   test('the answer does it by derivePlan, and nothing that takes less time in the grid does', () => {
     const answer = enoughFor(wish, rods, { grid });
     if (!answer.enough) throw new Error(answer.sentence);
-    const does = (plan: Plan, bin: number) => {
+    const does = (plan: XrayPlan, bin: number) => {
       const derived = derivePlan(plan, { bin });
       const full = found(derivePlan({ ...plan, camera: { ...plan.camera, bits: 16 } }, { bin }), 'openGrey').value! / (2 ** 16 - 1); // in proportion to light
       return found(derived, 'resolution').value! <= wish.detail && found(derived, 'arc').value! <= wish.detail && 0.01 / found(derived, 'sliceNoise').value! >= wish.cnr * (1 - 1e-9)
         && found(derived, 'field').value! >= 2.1 * planObject(rods).radius && found(derived, 'fieldHeight').mark === 'good' && full <= 0.9 && found(derived, 'heat')?.mark === 'good';
     };
-    expect(does(answer.plan, answer.bin)).toBe(true);
+    expect(does(xrayPlan(answer.plan), answer.bin)).toBe(true);
     expect(found(derivePlan(answer.plan), 'time').value).toBeCloseTo(answer.time, 9);
     let tried = 0;
     for (const plan of candidates) {
@@ -139,7 +139,7 @@ describe('enoughFor(wish, plan, limits)', () => {
     }
     expect(tried).toBeGreaterThan(10);
   });
-  test.each<[string, EnoughWish, Plan, Parameters<typeof enoughFor>[2], string, string]>([
+  test.each<[string, EnoughWish, XrayPlan, Parameters<typeof enoughFor>[2], string, string]>([
     ['a detail finer than the screen', { ...wish, detail: 0.01 }, rods, { grid }, 'blur', 'a smaller focal spot'],
     ['too few views in the grid', wish, rods, { grid: { ...grid, views: [40] } }, 'views', 'apart at the rim'],
     ['a contrast that drowns', { ...wish, contrast: 1e-5 }, rods, { grid }, 'light', 'times the noise'],
@@ -194,7 +194,7 @@ describe('rehearseSteps(plan)', () => {
   test('a volume as an object gives what its solids give', () => {
     const solids = [...planObject(rods).solids!].map((solid, k) => ({ ...solid, attenuation: [0.02, 0.05][k] }));
     const volume = voxelizeSolids(solids, { width: 60, height: 60, depth: 44, voxelSize: 0.3 });
-    const plan: Plan = { ...rods, object: { kind: 'volume', file: 'rods.nrrd', energy: 60, material: 'water' } };
+    const plan: XrayPlan = { ...rods, object: { kind: 'volume', file: 'rods.nrrd', energy: 60, material: 'water' } };
     const { volume: seen, figures } = rehearse(plan, { size: 32, volume });
     const middle = seen.data[(Math.floor(seen.depth / 2) * 32 + 16) * 32 + 16];
     expect(middle).toBeGreaterThan(0.8 * 0.05);
@@ -210,7 +210,7 @@ describe('rehearseSteps(plan)', () => {
     await expect(work).rejects.toThrow('enough');
     expect(heard.every((fraction, i) => fraction >= 0 && fraction < 0.9 && (i === 0 || fraction >= heard[i - 1]))).toBe(true);
   });
-  test.each<[string, Plan, object, string]>([
+  test.each<[string, XrayPlan, object, string]>([
     ['too few views', { ...rods, views: { count: 7 } }, {}, 'at least 8 are needed'],
     ['an object that reaches the source', { ...rods, distances: { sourceToAxis: 7, sourceToDetector: 500 } }, {}, 'move the source away'],
     ['an object that reaches the screen', { ...rods, distances: { sourceToAxis: 495, sourceToDetector: 500 } }, {}, 'move the screen back'],

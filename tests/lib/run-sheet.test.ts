@@ -1,25 +1,25 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { planToScan, readDelimited, resumeAt, runSheet, runTimes, stageTable, stepTableCsv, type Plan, type SheetOptions, type RunSheet } from '../../src/lib/index.ts';
+import { planToScan, readDelimited, resumeAt, runSheet, runTimes, stageTable, stepTableCsv, type XrayPlan, type SheetOptions, type RunSheet } from '../../src/lib/index.ts';
 import { refusal } from './support/bad-input.ts';
 
-const capsule = JSON.parse(readFileSync(new URL('../../datasets/capsule/plan.json', import.meta.url), 'utf8')) as Plan;
+const capsule = JSON.parse(readFileSync(new URL('../../datasets/capsule/plan.json', import.meta.url), 'utf8')) as XrayPlan;
 const sheet = runSheet(capsule);
-const hot: Plan = { ...capsule, tube: { ...capsule.tube, mA: 2 } };
+const hot: XrayPlan = { ...capsule, tube: { ...capsule.tube, mA: 2 } };
 const { heatLimit: _, coolingTime: __, ...unknownTube } = capsule.tube;
 const words = (of: RunSheet) => [...of.cautions, ...of.checks.flatMap(({ heading, lines }) => [heading, ...lines]), ...of.darkAndFlat, ...of.rests, ...of.notes.map(({ what, planned = '' }) => `${what}: ${planned}`), ...of.resume, ...resumeAt(of, 2)];
 
 const seed = { seed: 20250402, numRuns: 60 };
 const real = (min: number, max: number) => fc.double({ min, max, noNaN: true });
-const anyPlan: fc.Arbitrary<Plan> = fc.record({ mA: real(0.01, 3), limit: real(500, 5000), cooling: real(20, 900), seconds: real(0.01, 4), count: fc.integer({ min: 2, max: 60 }), each: fc.integer({ min: 1, max: 3 }), turn: fc.constantFrom(180, 203.5, 360), start: real(-90, 90), rest: fc.option(real(0, 20), { nil: undefined }), stage: fc.boolean() })
+const anyPlan: fc.Arbitrary<XrayPlan> = fc.record({ mA: real(0.01, 3), limit: real(500, 5000), cooling: real(20, 900), seconds: real(0.01, 4), count: fc.integer({ min: 2, max: 60 }), each: fc.integer({ min: 1, max: 3 }), turn: fc.constantFrom(180, 203.5, 360), start: real(-90, 90), rest: fc.option(real(0, 20), { nil: undefined }), stage: fc.boolean() })
   .map(({ mA, limit, cooling, seconds, count, each, turn, start, rest, stage }) => ({
     ...capsule, tube: { ...capsule.tube, mA, heatLimit: limit, coolingTime: cooling }, exposure: { seconds, frames: each, ...(rest !== undefined && { rest }) }, views: { count, turn, start }, stage: stage ? capsule.stage : undefined,
   }));
 const anyOptions: fc.Arbitrary<SheetOptions> = fc.record({ dark: fc.integer({ min: 0, max: 6 }), flat: fc.integer({ min: 0, max: 6 }), settle: real(0, 3), lead: real(0, 1), saving: real(0, 3), handling: real(0, 600), fraction: real(0.2, 1) });
 
 /** The sheet, or undefined where the plan is refused: some of these tubes melt. */
-function sheetOf(plan: Plan, options: SheetOptions): RunSheet | undefined {
+function sheetOf(plan: XrayPlan, options: SheetOptions): RunSheet | undefined {
   try {
     return runSheet(plan, options);
   } catch (error) {
@@ -176,7 +176,7 @@ describe('resumeAt(sheet, frame)', () => {
 });
 
 describe('stepTableCsv(plan)', () => {
-  test.each<[string, Plan]>([['the capsule', capsule], ['two exposures a view, from −30°', { ...capsule, views: { count: 44, turn: 203.5, start: -30 }, exposure: { seconds: 1, frames: 2 } }]])('%s, read back: the sheet’s times, the step table’s positions', (_, plan) => {
+  test.each<[string, XrayPlan]>([['the capsule', capsule], ['two exposures a view, from −30°', { ...capsule, views: { count: 44, turn: 203.5, start: -30 }, exposure: { seconds: 1, frames: 2 } }]])('%s, read back: the sheet’s times, the step table’s positions', (_, plan) => {
     const text = stepTableCsv(plan);
     expect(text.split('\n')[0]).toBe('frame,time (s),angle wanted (degrees),position (microsteps),angle reached (degrees),error (degrees)');
     const { rows, columns, data } = readDelimited(text);

@@ -8,17 +8,18 @@ import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { controllerListing, runSheet, stageTable, type Plan, type SheetOptions } from '../../src/lib/index.ts';
+import { controllerListing, runSheet, stageTable, type Plan, type XrayPlan, type SheetOptions } from '../../src/lib/index.ts';
 import { refusal } from '../lib/support/bad-input.ts';
 
 const here = fileURLToPath(new URL('controller/', import.meta.url));
-const capsule = JSON.parse(readFileSync(new URL('../../datasets/capsule/plan.json', import.meta.url), 'utf8')) as Plan;
+const lamp = JSON.parse(readFileSync(new URL('../../datasets/light-practice/plan.json', import.meta.url), 'utf8')) as Plan;
+const capsule = JSON.parse(readFileSync(new URL('../../datasets/capsule/plan.json', import.meta.url), 'utf8')) as XrayPlan;
 const folder = mkdtempSync(join(tmpdir(), 'controller-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** Times of a few ms, so that every moment of a run can be tried. */
 const quick: SheetOptions = { settle: 0.002, lead: 0.002, stepTime: 0.001, warning: 0.005, saving: 0, fraction: 1 };
-const small: Plan = { ...capsule, views: { count: 7 }, exposure: { seconds: 0.003, rest: 0.004 }, stage: { fullSteps: 48, microsteps: 2, gear: { motor: 3, table: 2 } } };
+const small: XrayPlan = { ...capsule, views: { count: 7 }, exposure: { seconds: 0.003, rest: 0.004 }, stage: { fullSteps: 48, microsteps: 2, gear: { motor: 3, table: 2 } } };
 const cases = {
   small: { plan: small, perTurn: 144 },
   // Two exposures a view, and half a turn.
@@ -26,9 +27,9 @@ const cases = {
   capsule: { plan: { ...capsule, exposure: small.exposure }, perTurn: 3200 },
   // Fractions that only 64 bits hold.
   geared: { plan: { ...capsule, exposure: small.exposure, views: { count: 360, turn: 203.517 }, stage: { fullSteps: 200, microsteps: 16, gear: { motor: 72, table: 17 } } }, perTurn: 13553 },
-} satisfies Record<string, { plan: Plan; perTurn: number }>;
+} satisfies Record<string, { plan: XrayPlan; perTurn: number }>;
 type Case = keyof typeof cases;
-const chipPlan: Plan = { ...small, exposure: { seconds: 0.02, rest: 0.02 } };
+const chipPlan: XrayPlan = { ...small, exposure: { seconds: 0.02, rest: 0.02 } };
 const chipTimes: SheetOptions = { ...quick, settle: 0.01, warning: 0.05 };
 
 function run(program: string, args: readonly string[], input = ''): Promise<string> {
@@ -60,10 +61,10 @@ async function bench(name: string, scenarios: readonly string[]): Promise<Told[]
   expect(lines).toHaveLength(scenarios.length);
   return lines.map((line) => JSON.parse(line) as Told);
 }
-const each = (name: Case) => (cases[name].plan.exposure as Plan['exposure']).frames ?? 1;
+const each = (name: Case) => (cases[name].plan.exposure as XrayPlan['exposure']).frames ?? 1;
 /** Where every exposure should be, microsteps from the mark. */
 function wanted(name: Case): number[] {
-  const { stage, views } = cases[name].plan as Plan;
+  const { stage, views } = cases[name].plan as XrayPlan;
   return stageTable(stage!, views.count, ((views.turn ?? 360) * Math.PI) / 180).rows.flatMap(({ position }) => new Array<number>(each(name)).fill(position));
 }
 const places = (name: Case, { beams }: Told) => beams.map(([place]) => place % cases[name].perTurn);
@@ -76,7 +77,7 @@ beforeAll(async () => {
 });
 
 describe('for the chip, with avr-gcc', () => {
-  test.each<[string, Plan, SheetOptions]>([['the capsule', capsule, {}], ['fractions of 64 bits', cases.geared.plan, quick]])('%s: no warning; fits an ATmega328P many times over', async (name, plan, options) => {
+  test.each<[string, Plan, SheetOptions]>([['the capsule', capsule, {}], ['a plan with a lamp', lamp, {}], ['fractions of 64 bits', cases.geared.plan, quick]])('%s: no warning; fits an ATmega328P many times over', async (name, plan, options) => {
     const [source, out] = [join(folder, `${name}.cpp`), join(folder, `${name}.elf`)];
     writeFileSync(source, controllerListing(plan, options));
     await forChip(source, out);
@@ -221,7 +222,7 @@ test('a button that is stuck starts nothing, and through a reset it does not los
 });
 
 test('a record of another plan counts for nothing', () => {
-  const tag = (plan: Plan) => /PLAN = (\d+)/.exec(controllerListing(plan))![1];
+  const tag = (plan: XrayPlan) => /PLAN = (\d+)/.exec(controllerListing(plan))![1];
   expect(new Set([capsule, { ...capsule, views: { count: 40 } }, { ...capsule, exposure: { seconds: 2 } }, { ...capsule, views: { count: 45, turn: 180 } }].map(tag)).size).toBe(4);
 });
 
@@ -283,7 +284,7 @@ describe('on a simulated ATmega328P, cycle by cycle (simavr)', () => {
   });
 });
 
-test.each<[string, Plan, string]>([
+test.each<[string, XrayPlan, string]>([
   ['no stage', { ...capsule, stage: undefined }, 'stage is missing from the plan'],
   ['an exposure of less than a ms', { ...capsule, exposure: { seconds: 0.0004 } }, 'exposure.seconds is 0.0004'],
   ['more views than microsteps', { ...capsule, views: { count: 5000 } }, '5000 views are more than the stage has places for'],

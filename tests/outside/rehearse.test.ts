@@ -3,7 +3,7 @@
  * volumes that went the whole way, photographs with noise to lineIntegrals to fdk.
  */
 import { expect, test } from 'vitest';
-import { derivePlan, finish, planBlur, quantumChain, rehearse, rehearseEdgeSteps, sliceNoise, sliceResolution, tubeSpectrum, type Plan, type RehearseEdgeOptions, type WindowName } from '../../src/lib/index.ts';
+import { derivePlan, finish, planBlur, quantumChain, rehearse, rehearseEdgeSteps, sliceNoise, sliceResolution, tubeSpectrum, type XrayPlan, type RehearseEdgeOptions, type WindowName } from '../../src/lib/index.ts';
 import { planFile } from '../../scripts/make-capsule.ts';
 
 const capsulePlan = planFile();
@@ -12,7 +12,7 @@ const capsulePlan = planFile();
  * Settings under which K4 holds: an upright cylinder about the axis, which looks the same to every view; nothing that blurs; pixels that are cells; an odd number of both, so that
  * the axis falls on the middle of a cell and every voxel of it on the middle of a row; raw files of 14 bits; dark and flat known.
  */
-const still: Plan = {
+const still: XrayPlan = {
   ...capsulePlan,
   object: { kind: 'solids', solids: [{ name: 'water', material: 'water', form: { kind: 'cylinder', from: [0, 0, -40], to: [0, 0, 40], radius: 4 } }] },
   tube: { ...capsulePlan.tube, focalSpot: 0 }, screen: { coating: 60, blur: 0 },
@@ -23,7 +23,7 @@ const { cell } = planBlur(still);
 const depth = 111;
 
 /** The values up the axis, of several rehearsals; what they vary by is noise, since the object is the same at every height. */
-function upTheAxis(plan: Plan, window: WindowName, seeds: readonly number[]): number {
+function upTheAxis(plan: XrayPlan, window: WindowName, seeds: readonly number[]): number {
   const values = seeds.flatMap((seed) => {
     const grid = { width: 1, height: 1, depth, voxelSize: cell };
     return [...rehearse(plan, { bin: 1, fine: 1, seed, calibration: Infinity, measure: false, filter: { window }, grid, steps: { rings: false, spots: false } }).volume.data];
@@ -33,7 +33,7 @@ function upTheAxis(plan: Plan, window: WindowName, seeds: readonly number[]): nu
 }
 
 /** Noise of a line integral through the middle of the cylinder, by the chain of quanta. */
-const lineNoise = ({ tube, exposure, distances, screen, camera }: Plan) => quantumChain({
+const lineNoise = ({ tube, exposure, distances, screen, camera }: XrayPlan) => quantumChain({
   spectrum: tubeSpectrum({ kVp: tube.kVp, filters: [{ material: 'aluminium', thickness: 3 }] }), mAs: tube.mA * exposure.seconds, sourceToScreen: distances.sourceToDetector, screen,
   camera: { ...camera, pixel: camera.sensorPixel!, patch: camera.pitch }, object: [{ material: 'water', thickness: 8 }],
 }).relativeNoise;
@@ -71,7 +71,7 @@ test('K7: twice the exposure lowers the noise by √2, within 5 %', () => {
 });
 
 // The budget of blur (check values I; ASTM E1441 from memory) at settings in which another part of it is the largest each time, against the slope of an edge that is measured in a slice.
-test.each<[string, Plan, RehearseEdgeOptions]>([
+test.each<[string, XrayPlan, RehearseEdgeOptions]>([
   ['as planned: the screen', capsulePlan, {}],
   ['a wide focal spot', { ...capsulePlan, tube: { ...capsulePlan.tube, focalSpot: 1.4 } }, {}],
   ['magnified 2.5 times', { ...capsulePlan, distances: { sourceToAxis: 200, sourceToDetector: 500 } }, {}],

@@ -6,12 +6,12 @@ import type { AxeResults } from 'axe-core';
 import type { Download, Page } from 'playwright-core';
 import { extractText, getDocumentProxy } from 'unpdf';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { controllerListing, readNrrd, readPlan, readScan, runSheet, stepTableCsv, writeNrrd, type Plan } from '../../src/lib/index.ts';
+import { controllerListing, readNrrd, readPlan, readScan, runSheet, stepTableCsv, writeNrrd, xrayPlan, type XrayPlan } from '../../src/lib/index.ts';
 import { closeBrowser, newPage, openBrowser } from './support/browser.ts';
 
 const root = join(import.meta.dirname, '../..');
 const axe = readFileSync(join(root, 'node_modules/axe-core/axe.min.js'), 'utf8');
-const capsule = readPlan(readFileSync(join(root, 'datasets/capsule/plan.json'), 'utf8'));
+const capsule = xrayPlan(readPlan(readFileSync(join(root, 'datasets/capsule/plan.json'), 'utf8')));
 const scratch = mkdtempSync(join(tmpdir(), 'bench-'));
 
 beforeAll(() => openBrowser());
@@ -43,7 +43,7 @@ const laid = async (page: Page, plan: object, name = 'plan.json') => {
 };
 
 /** A block with a pin: small, quick to rehearse. */
-const block: Plan = {
+const block: XrayPlan = {
   ...capsule, title: 'A block',
   object: { kind: 'solids', solids: [{ name: 'block', material: 'acrylic', form: { kind: 'box', centre: [0, 0, 0], size: [24, 24, 24] } }, { name: 'hole', form: { kind: 'cylinder', from: [0, 0, -12], to: [0, 0, 12], radius: 5 } }] },
   views: { count: 40 },
@@ -190,6 +190,46 @@ test('taken away: plan, scan file, steps and listing as the library makes them; 
   expect(words).not.toContain('Metal of the target'); // the page itself stays off the paper
   await page.evaluate(() => dispatchEvent(new Event('afterprint')));
   await page.locator('.bench-run-sheet').waitFor({ state: 'detached' });
+  expect(troubles).toEqual([]);
+  await close();
+}, 120_000);
+
+test('visible light: opened by its address, rehearsed, printed with its own cautions; undo and the choice bring X-rays back', async () => {
+  const lamp = readPlan(readFileSync(join(root, 'datasets/light-practice/plan.json'), 'utf8'));
+  const { page, troubles, close } = await newPage('rehearse-your-scan/bench/?plan=light');
+  await page.locator('.bench-page[data-ready]').waitFor();
+  expect(await field(page, 'From the lens to the axis').inputValue()).toBe('1393');
+  expect(await field(page, 'Opening of the lens').inputValue()).toBe('4.55');
+  for (const name of ['Peak voltage', 'Phosphor on it (Gd₂O₂S)', 'Width of the focal spot', 'Photons of light that become electrons']) expect(await field(page, name).count(), name).toBe(0);
+  expect(await page.getByText('Estimate what may reach a person').count()).toBe(0);
+  await expect.poll(() => figureOf(page, 'Electrons, open light')).toBe(56_000);
+  expect(await page.locator('.bench-derived').innerText()).not.toMatch(/X-rays absorbed|Heat of the tube|Dose in/);
+  expect(new URL(page.url()).search, 'loading again is to find what was made of the plan').toBe('');
+
+  const rehearsal = question(page, 'Rehearse it');
+  await rehearsal.getByRole('radio', { name: '96' }).check();
+  await rehearsal.getByRole('button', { name: 'Rehearse', exact: true }).click();
+  await rehearsal.locator('.bench-shown').waitFor({ timeout: 90_000 });
+  expect(await rehearsal.locator('.bench-figures').innerText()).toContain('cylinder against liquid');
+
+  await page.evaluate(() => { window.print = () => {}; });
+  await page.getByRole('button', { name: 'Print the run sheet…' }).click();
+  const paper = page.locator('.bench-run-sheet');
+  await paper.waitFor({ state: 'attached' });
+  const words = (await paper.evaluate((sheet) => sheet.textContent ?? '')).replace(/\s+/g, ' ');
+  const sheet = runSheet(lamp);
+  for (const sentence of [...sheet.cautions, ...sheet.checks.flatMap(({ lines }) => lines)]) expect(words).toContain(sentence);
+  expect(words).not.toMatch(/tube|interlock|dosimeter/i);
+  await page.evaluate(() => dispatchEvent(new Event('afterprint')));
+  await paper.waitFor({ state: 'detached' });
+
+  await page.getByRole('radio', { name: 'X-rays', exact: true }).check();
+  await expect.poll(() => field(page, 'Peak voltage').count()).toBe(1);
+  expect(await field(page, 'Opening of the lens').count()).toBe(0);
+  await page.getByRole('button', { name: 'Undo', exact: true }).click();
+  await expect.poll(() => field(page, 'Opening of the lens').count()).toBe(1);
+  await page.getByRole('button', { name: 'Undo', exact: true }).click(); // what lay there before the address asked
+  await expect.poll(() => page.getByRole('radio', { name: 'the sealed capsule of the book (invented)' }).isChecked()).toBe(true);
   expect(troubles).toEqual([]);
   await close();
 }, 120_000);

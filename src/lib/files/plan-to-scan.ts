@@ -11,7 +11,8 @@ export interface PlanToScanOptions {
 
 /**
  * The scan file of a plan: the geometry that its frames will have if all goes as planned. The axis is taken to fall on the middle of the picture
- * and to stand upright, which no rig does by itself: align the scan afterwards.
+ * and to stand upright, which no rig does by itself: align the scan afterwards. With a lamp the camera stands where the source would, and not behind a screen: what it
+ * takes is mirrored.
  * Throws RangeError or BadInput, one sentence, as stageTable where `reached` angles are asked for.
  */
 export function planToScan(plan: Plan, { frames, reached = false }: PlanToScanOptions = {}): Scan {
@@ -21,7 +22,7 @@ export function planToScan(plan: Plan, { frames, reached = false }: PlanToScanOp
     format: 'scan', version: 1,
     ...(plan.title !== undefined && { title: plan.title }),
     beam: { shape: rows > 1 ? 'cone' : 'fan', sourceToAxis, sourceToDetector },
-    detector: { pitch, columns, rows },
+    detector: { pitch, columns, rows, ...(plan.lamp && { mirrored: true }) },
     angles: reached && plan.stage ? { list: reachedAngles(plan) } : { start, step: Number((turn / count).toPrecision(12)), count },
     turn: direction,
     frames: frames ?? { kind: 'photographs', files: namesOf(count), encoding: 'srgb' },

@@ -27,11 +27,12 @@ export interface PlanSolid {
   readonly name?: string;
   readonly material?: Material;
   readonly density?: number;
+  /** 1/mm, in a plan with a lamp: in the lamp's colour, beside the liquid around it. */
+  readonly attenuation?: number;
   readonly form: PlanForm;
 }
 
-/** A plan file as it stands: mm, degrees, kV, mA, s; keys that are not needed left out. plan.schema.json says what each key means. */
-export interface Plan {
+interface PlanCore {
   readonly $schema?: string;
   readonly format: 'plan';
   readonly version: 1;
@@ -40,6 +41,24 @@ export interface Plan {
     | { readonly kind: 'capsule' }
     | { readonly kind: 'solids'; readonly solids: readonly PlanSolid[] }
     | { readonly kind: 'volume'; readonly file: string; readonly energy?: number; readonly material?: Material };
+  readonly distances: { readonly sourceToAxis: number; readonly sourceToDetector: number };
+  readonly exposure: { readonly seconds: number; readonly frames?: number; readonly rest?: number };
+  readonly views: { readonly count: number; readonly turn?: number; readonly start?: number; readonly direction?: 'counterclockwise' | 'clockwise' };
+  readonly stage?: { readonly fullSteps: number; readonly microsteps: number; readonly gear?: { readonly motor: number; readonly table: number } };
+}
+
+interface PlanCamera {
+  readonly pitch: number;
+  readonly columns: number;
+  readonly rows: number;
+  readonly readNoise: number;
+  readonly fullWell: number;
+  readonly bits: number;
+}
+
+/** A scan with an X-ray tube and a glowing screen. */
+export interface XrayPlan extends PlanCore {
+  readonly lamp?: undefined;
   readonly tube: {
     readonly anode: Anode;
     readonly kVp: number;
@@ -52,22 +71,8 @@ export interface Plan {
     readonly housing?: 'bare' | 'rated';
   };
   readonly filters?: readonly { readonly material: Material; readonly thickness: number; readonly density?: number }[];
-  readonly distances: { readonly sourceToAxis: number; readonly sourceToDetector: number };
   readonly screen: { readonly coating: number; readonly blur?: number };
-  readonly camera: {
-    readonly pitch: number;
-    readonly sensorPixel?: number;
-    readonly columns: number;
-    readonly rows: number;
-    readonly fNumber: number;
-    readonly readNoise: number;
-    readonly fullWell: number;
-    readonly quantumEfficiency: number;
-    readonly bits: number;
-  };
-  readonly exposure: { readonly seconds: number; readonly frames?: number; readonly rest?: number };
-  readonly views: { readonly count: number; readonly turn?: number; readonly start?: number; readonly direction?: 'counterclockwise' | 'clockwise' };
-  readonly stage?: { readonly fullSteps: number; readonly microsteps: number; readonly gear?: { readonly motor: number; readonly table: number } };
+  readonly camera: PlanCamera & { readonly fNumber: number; readonly quantumEfficiency: number; readonly sensorPixel?: number };
   readonly room?: {
     readonly distance: number;
     readonly barrier?: { readonly material: Material; readonly thickness: number };
@@ -77,16 +82,37 @@ export interface Plan {
   };
 }
 
+/** A scan in visible light: a camera looks through a translucent object at a lit sheet. Its rays meet in the lens, which stands where a tube would. */
+export interface LampPlan extends PlanCore {
+  readonly tube?: undefined;
+  readonly filters?: undefined;
+  readonly screen?: undefined;
+  readonly room?: undefined;
+  readonly lamp: {
+    /** nm */
+    readonly wavelength?: number;
+    /** That a pixel takes in each second of exposure where nothing is before the sheet. */
+    readonly electrons: number;
+    /** Width of the lens's entrance pupil, mm. */
+    readonly opening: number;
+  };
+  readonly camera: PlanCamera & { readonly fNumber?: number; readonly quantumEfficiency?: undefined; readonly sensorPixel?: undefined };
+}
+
+/** A plan file as it stands: mm, degrees, kV, mA, s; keys that are not needed left out. plan.schema.json says what each key means. */
+export type Plan = XrayPlan | LampPlan;
+
 const longestText = 2e6;
 
 /**
  * Reads a plan file, strictly. What is left out stays out.
  * Throws BadInput, one sentence with the path of the key: not JSON, an unknown key (with the nearest known one), a missing key, a value of the
- * wrong kind or out of range, a screen before the axis, a material that is not in the table, a solid that cannot be.
+ * wrong kind or out of range, a tube and a lamp together or neither, a screen before the axis, a material that is not in the table, a solid that cannot be, a solid that
+ * has no attenuation in the light of a lamp.
  */
 export function readPlan(text: string): Plan {
   const value = parseJson(text, 'plan file', longestText);
-  const mistake = mistakeIn(value, schema as unknown as Schema) ?? mistakeAcross(value as Plan);
+  const mistake = bothIn(value) ?? mistakeIn(value, schema as unknown as Schema) ?? mistakeAcross(value as Plan);
   if (mistake) throw new BadInput(mistake);
   const plan = value as Plan;
   if (plan.object.kind === 'solids') planSolids(plan);
@@ -102,15 +128,45 @@ export function writePlan(plan: Plan): string {
   return `${text}\n`;
 }
 
+/** A tube and a lamp are said in one sentence, before the schema finds the one or the other strange. */
+function bothIn(value: unknown): string | undefined {
+  if (typeof value !== 'object' || value === null || !Object.hasOwn(value, 'lamp')) return undefined;
+  const others = ['tube', 'screen', 'filters', 'room'].filter((key) => Object.hasOwn(value, key));
+  return others.length === 0 ? undefined : `The plan has a lamp and ${others.join(', ')} too: a plan is for visible light or for X-rays, so leave out lamp, or tube, screen, filters and room.`;
+}
+
 /** The rules that tie one key to another. */
-function mistakeAcross({ object, tube, filters = [], distances, room }: Plan): string | undefined {
+function mistakeAcross(plan: Plan): string | undefined {
+  const { distances } = plan;
   if (distances.sourceToDetector < distances.sourceToAxis) {
-    return `The screen lies before the axis: distances.sourceToDetector is ${distances.sourceToDetector} mm and should be at least distances.sourceToAxis, ${distances.sourceToAxis} mm.`;
+    return `The ${plan.lamp ? 'plane in focus' : 'screen'} lies before the axis: distances.sourceToDetector is ${distances.sourceToDetector} mm and should be at least distances.sourceToAxis, ${distances.sourceToAxis} mm.`;
   }
+  return plan.lamp ? mistakeInLight(plan) : mistakeWithTube(plan);
+}
+
+/** What a plan with a lamp says of its object. */
+function mistakeInLight({ object }: LampPlan): string | undefined {
+  if (object.kind === 'capsule') return 'object.kind is "capsule", which has no attenuation in visible light: it should be "solids" or "volume" in a plan with a lamp.';
+  if (object.kind === 'volume') {
+    const beside = (['material', 'energy'] as const).find((key) => object[key] !== undefined);
+    return beside && `object.${beside} says how X-rays see the volume: leave it out in a plan with a lamp, where its values are taken as they stand.`;
+  }
+  for (const [i, { name, material, density, attenuation }] of object.solids.entries()) {
+    const what = `object.solids[${i}]${name === undefined ? '' : ` (${name})`}`;
+    if (material !== undefined && attenuation === undefined) return `${what} is of ${material} and has no attenuation: in a plan with a lamp each solid that is not empty needs attenuation, 1/mm in the lamp's colour, in place of material.`;
+    if (material !== undefined || density !== undefined) return `${what} has ${material !== undefined ? 'material' : 'density'}${attenuation === undefined ? '' : ' beside attenuation'}: leave it out in a plan with a lamp, for the table of materials holds for X-rays alone.`;
+  }
+  return undefined;
+}
+
+/** What a plan with a tube says of its tube and of materials. */
+function mistakeWithTube({ object, tube, filters = [], room }: XrayPlan): string | undefined {
   if ((tube.heatLimit === undefined) !== (tube.coolingTime === undefined)) {
     const missing = tube.heatLimit === undefined ? 'heatLimit' : 'coolingTime';
     return `tube.${missing} is missing: heatLimit and coolingTime are given together or not at all.`;
   }
+  const coloured = object.kind === 'solids' ? object.solids.findIndex(({ attenuation }) => attenuation !== undefined) : -1;
+  if (coloured >= 0) return `object.solids[${coloured}].attenuation is for a plan with a lamp: name a material in its place, whose attenuation changes with the energy.`;
   const named: [string, string | undefined][] = [
     ...filters.map(({ material }, i): [string, string] => [`filters[${i}].material`, material]),
     ['room.barrier.material', room?.barrier?.material],

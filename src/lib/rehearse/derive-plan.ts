@@ -3,6 +3,8 @@ import type { Plan } from '../files/plan.ts';
 import type { Filter } from '../filter/filter.ts';
 import type { Volume } from '../types.ts';
 import { deriveGeometry } from './derive-geometry.ts';
+import { deriveLamp } from './derive-lamp.ts';
+import { deriveLight } from './derive-light.ts';
 import { deriveRoom } from './derive-room.ts';
 import { deriveSlice } from './derive-slice.ts';
 import { deriveStage } from './derive-stage.ts';
@@ -33,7 +35,8 @@ export interface PlanFacts {
 }
 
 /**
- * Every figure that follows from a plan, in the order in which a scan is thought through: geometry, sharpness, views, light, slice, tube, stage, room. Nothing is simulated.
+ * Every figure that follows from a plan, in the order in which a scan is thought through: geometry, sharpness, views, light, slice, tube, stage, room; with a lamp,
+ * the time and what to take care of in the place of tube and room. Nothing is simulated.
  * What cannot be is a figure without a value, marked bad, whose sentence says why; none is a verdict that anything is safe.
  * bin: figures of light, noise and resolution are those of cells of bin × bin camera pixels.
  * Throws RangeError for figures that no plan that readPlan has read holds.
@@ -41,7 +44,7 @@ export interface PlanFacts {
 export function derivePlan(plan: Plan, options: DeriveOptions = {}): Derived {
   const facts = planFacts(plan, options);
   const without = facts.object ? [] : [objectMissing(plan, options)];
-  return [...without, ...deriveGeometry(facts), ...deriveSlice(facts), ...deriveTube(facts), ...deriveStage(facts), ...deriveRoom(facts)];
+  return [...without, ...deriveGeometry(facts), ...deriveLight(facts), ...deriveSlice(facts), ...(plan.lamp ? deriveLamp(plan) : deriveTube(plan)), ...deriveStage(facts), ...(plan.lamp ? [] : deriveRoom(plan))];
 }
 
 /** The same, before it is put into words. */

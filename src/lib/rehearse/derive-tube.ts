@@ -1,6 +1,6 @@
 import { BadInput } from '../files/bad-input.ts';
 import { planHeat } from '../files/plan-heat.ts';
-import type { Plan } from '../files/plan.ts';
+import type { XrayPlan } from '../files/plan.ts';
 import { duration } from '../run-sheet/duration.ts';
 import { markOf, short, type DerivedFigure } from './derived.ts';
 
@@ -8,7 +8,7 @@ import { markOf, short, type DerivedFigure } from './derived.ts';
 export const heatShare = 0.5;
 
 /** Heat, rest and time. */
-export function deriveTube({ plan }: { readonly plan: Plan }): DerivedFigure[] {
+export function deriveTube(plan: XrayPlan): DerivedFigure[] {
   const { tube, exposure, views } = plan;
   const frames = views.count * (exposure.frames ?? 1);
   const heatRule = 'one time constant: dQ/dt = kV · mA − Q/τ (Newton’s law of cooling; common practice for a first estimate, no source): the maker’s charts come first';

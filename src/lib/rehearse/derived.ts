@@ -10,7 +10,7 @@ export interface Knob {
 /** One figure that follows from a plan. */
 export interface DerivedFigure {
   readonly key: string;
-  readonly group: 'geometry' | 'sharpness' | 'views' | 'light' | 'slice' | 'tube' | 'stage' | 'room';
+  readonly group: 'geometry' | 'sharpness' | 'views' | 'light' | 'slice' | 'tube' | 'lamp' | 'stage' | 'room';
   readonly label: string;
   /** Left out where there is none: what was asked for cannot be, and the sentence says why. */
   readonly value?: number;
@@ -37,10 +37,13 @@ export function markOf(value: number, [low, high]: readonly [number, number], [l
   return value >= least && value <= most ? 'poor' : 'bad';
 }
 
-/** Three figures, as a person writes them. */
+/** Three figures, as a person writes them: with a true minus, and commas from 10,000 on. */
 export const short = (value: number, digits = 3): string => {
   if (value === 0) return '0';
   const rounded = Number(value.toPrecision(digits));
   const size = Math.abs(rounded);
-  return size >= 1e6 || size < 1e-4 ? rounded.toExponential().replace('e+', 'e') : size >= 1e4 ? rounded.toLocaleString('en-GB') : String(rounded);
+  return (size >= 1e6 || size < 1e-4 ? rounded.toExponential().replace('e+', 'e') : size >= 1e4 ? rounded.toLocaleString('en-GB') : String(rounded)).replace(/^-/, '−');
 };
+
+/** A share in hundredths. */
+export const percent = (share: number): string => `${short(100 * share)} %`;

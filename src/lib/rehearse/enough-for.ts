@@ -1,7 +1,7 @@
 import { finish, type Steps } from '../engine/steps.ts';
 import { BadInput } from '../files/bad-input.ts';
 import { planHeat } from '../files/plan-heat.ts';
-import type { Plan } from '../files/plan.ts';
+import type { Plan, XrayPlan } from '../files/plan.ts';
 import type { Filter } from '../filter/filter.ts';
 import { fieldOfView } from '../geometry/field-of-view.ts';
 import { attenuationOf } from '../phantom/attenuation-of.ts';
@@ -15,7 +15,7 @@ import { planFacts } from './derive-plan.ts';
 import { enoughGrid, type EnoughGrid } from './enough-grid.ts';
 import { planBlur } from './plan-blur.ts';
 import { planGeometry } from './plan-geometry.ts';
-import { planLight, type PlanLight } from './plan-light.ts';
+import { planLight, xrayLight } from './plan-light.ts';
 import { planObject, type PlanObject } from './plan-object.ts';
 import { middleVariance, type PlanSlice } from './plan-slice.ts';
 import { sampleRays } from './sample-rays.ts';
@@ -69,6 +69,7 @@ const border = 1.05, fullest = 0.9;
  * What would be enough: of a grid of views, exposures, frames, binnings and magnifications the scan that reaches the wish in the least time, or which limit none gets round.
  * By derivePlan's formulas alone: resolution and arc at the rim at most the detail, contrast/sliceNoise at least the wish, the object within the field, the open beam at most 90 % full,
  * the tube at most at half of its limit. Source, filters, screen, camera and source to screen stay as they are. Of as long ones the one with fewer views.
+ * With a lamp there is no heat, and a contrast is a number: the table of materials holds for X-rays.
  * Throws BadInput, one sentence, for a wish that cannot be, and as planObject.
  */
 export function enoughFor(wish: EnoughWish, plan: Plan, limits: EnoughLimits = {}): Enough {
@@ -77,7 +78,7 @@ export function enoughFor(wish: EnoughWish, plan: Plan, limits: EnoughLimits = {
 
 /** The same as steps that can be followed and stopped. */
 export function* enoughForSteps(wish: EnoughWish, plan: Plan, limits: EnoughLimits = {}): Steps<Enough> {
-  checkWish(wish);
+  checkWish(wish, plan);
   const { seconds: longest = 7200, filter = { window: 'ramp' }, volume } = limits;
   const object = planObject(plan, volume);
   const grid = { ...enoughGrid(plan, object), ...limits.grid };
@@ -95,7 +96,7 @@ export function* enoughForSteps(wish: EnoughWish, plan: Plan, limits: EnoughLimi
     if (!fits(nearer, object)) continue;
     got.fits = true;
     const facts = planFacts(nearer, { filter, ...(volume && { volume }) });
-    const contrast = contrastOf(wish.contrast, facts.light, object, facts.slice!, nearer);
+    const contrast = contrastOf(wish.contrast, object, facts.slice!, nearer);
     for (const bin of grid.bins) {
       if (plan.camera.columns / bin < 2 || plan.camera.rows / bin < 1) continue;
       const { resolution } = bin === 1 ? facts.slice! : planFacts(nearer, { bin, filter, ...(volume && { volume }) }).slice!;
@@ -135,7 +136,7 @@ export function* enoughForSteps(wish: EnoughWish, plan: Plan, limits: EnoughLimi
             if (time <= longest && (!best || time < best.time || (time === best.time && count < best.views))) {
               best = {
                 enough: true, plan: candidate, views: count, seconds, frames, magnification, bin, time, cnr, resolution: resolution.width,
-                sentence: `${count} views of ${frames > 1 ? `${frames} frames of ` : ''}${short(seconds)} s, magnified ${short(magnification)} times${bin > 1 ? ` and binned by ${bin}` : ''}, are enough: a detail of ${short(wish.detail)} mm stands out by ${short(cnr)} times the noise, in ${duration(time)}${plan.tube.heatLimit === undefined ? ', if the tube can bear it, of whose limits the plan says nothing' : ''}.`,
+                sentence: `${count} views of ${frames > 1 ? `${frames} frames of ` : ''}${short(seconds)} s, magnified ${short(magnification)} times${bin > 1 ? ` and binned by ${bin}` : ''}, are enough: a detail of ${short(wish.detail)} mm stands out by ${short(cnr)} times the noise, in ${duration(time)}${plan.tube && plan.tube.heatLimit === undefined ? ', if the tube can bear it, of whose limits the plan says nothing' : ''}.`,
               };
             }
             break; // more views take longer
@@ -144,22 +145,22 @@ export function* enoughForSteps(wish: EnoughWish, plan: Plan, limits: EnoughLimi
       }
     }
   }
-  return best ?? { enough: false, ...reasonOf(got, wish, longest, counts) };
+  return best ?? { enough: false, ...reasonOf(got, wish, longest, counts, plan) };
 }
 
-function reasonOf(got: { readonly fits: boolean; readonly sharpest: number; readonly sharp: boolean; readonly fewest: number; readonly many: boolean; readonly bestCnr: number; readonly clear: boolean; readonly heat: string; readonly cool: boolean; readonly least: number }, { detail, cnr }: EnoughWish, longest: number, counts: readonly number[]): { limit: EnoughLimit; sentence: string } {
-  if (!got.fits) return { limit: 'field', sentence: 'None is enough: at no magnification that was tried does the screen see the whole object with a border; take a larger part of the screen into the picture.' };
-  if (!got.sharp) return { limit: 'blur', sentence: `None is enough: the sharpest slice spreads a thin wall to ${short(got.sharpest)} mm, and ${short(detail)} mm are asked for; a smaller focal spot, a finer screen or finer pixels are needed.` };
-  if (!Number.isFinite(got.fewest)) return { limit: 'light', sentence: counts.length === 0 ? 'None is enough: the stage has fewer places than any number of views that was tried.' : 'None is enough: every exposure that was tried fills the camera\'s pixels; shorter ones, less current or a smaller aperture are needed.' };
+function reasonOf(got: { readonly fits: boolean; readonly sharpest: number; readonly sharp: boolean; readonly fewest: number; readonly many: boolean; readonly bestCnr: number; readonly clear: boolean; readonly heat: string; readonly cool: boolean; readonly least: number }, { detail, cnr }: EnoughWish, longest: number, counts: readonly number[], { lamp }: Plan): { limit: EnoughLimit; sentence: string } {
+  if (!got.fits) return { limit: 'field', sentence: lamp ? 'None is enough: at no magnification that was tried does the camera see the whole object with a border; take a shorter lens, or stand farther away.' : 'None is enough: at no magnification that was tried does the screen see the whole object with a border; take a larger part of the screen into the picture.' };
+  if (!got.sharp) return { limit: 'blur', sentence: `None is enough: the sharpest slice spreads a thin wall to ${short(got.sharpest)} mm, and ${short(detail)} mm are asked for; ${lamp ? 'a smaller opening of the lens or finer pixels' : 'a smaller focal spot, a finer screen or finer pixels'} are needed.` };
+  if (!Number.isFinite(got.fewest)) return { limit: 'light', sentence: counts.length === 0 ? 'None is enough: the stage has fewer places than any number of views that was tried.' : `None is enough: every exposure that was tried fills the camera’s pixels; shorter ones, less ${lamp ? 'light' : 'current'} or a smaller aperture are needed.` };
   if (!got.many) return { limit: 'views', sentence: `None is enough: with ${counts.at(-1)} views, the most that were tried and that the stage can make, the views are ${short(got.fewest)} mm apart at the rim of the object, and ${short(detail)} mm are asked for.` };
-  if (!got.clear) return { limit: 'light', sentence: `None is enough: the longest exposures that do not fill the camera show the contrast at ${short(got.bestCnr)} times the noise, and ${short(cnr)} times are asked for; more frames, a wider aperture or a faster screen are needed.` };
+  if (!got.clear) return { limit: 'light', sentence: `None is enough: the longest exposures that do not fill the camera show the contrast at ${short(got.bestCnr)} times the noise, and ${short(cnr)} times are asked for; more frames${lamp ? ' or pixels that hold more electrons' : ', a wider aperture or a faster screen'} are needed.` };
   if (!got.cool) return { limit: 'heat', sentence: `None is enough: the tube's heat allows no exposure that would do. ${got.heat}` };
   return { limit: 'time', sentence: `None is enough: the shortest scan that would do takes ${duration(got.least)}, rests among them, and ${duration(longest)} are allowed.` };
 }
 
 function fits(plan: Plan, { radius, bottom, top }: PlanObject): boolean {
   const { sourceToAxis, sourceToDetector } = plan.distances;
-  if (radius >= sourceToAxis || sourceToAxis + radius > sourceToDetector) return false;
+  if (radius >= sourceToAxis || (!plan.lamp && sourceToAxis + radius > sourceToDetector)) return false;
   const field = fieldOfView(planGeometry(plan));
   if (field.radius < border * radius) return false;
   return plan.camera.rows === 1 || (((plan.camera.rows - 1) / 2) * plan.camera.pitch * (sourceToAxis - radius)) / sourceToDetector >= Math.max(top, -bottom);
@@ -168,7 +169,7 @@ function fits(plan: Plan, { radius, bottom, top }: PlanObject): boolean {
 /** From the first exposure to the last, s, with the least rest that the tube needs, or the sentence that says why none is enough. */
 function timeOf(plan: Plan): number | string {
   try {
-    const heat = planHeat(plan, heatShare);
+    const heat = plan.lamp ? undefined : planHeat(plan, heatShare);
     return heat ? heat.total : plan.views.count * (plan.exposure.frames ?? 1) * plan.exposure.seconds;
   } catch (error) {
     if (error instanceof BadInput || error instanceof RangeError) return error.message;
@@ -177,10 +178,15 @@ function timeOf(plan: Plan): number | string {
 }
 
 /** 1/mm. Of a pair of materials: what a thin layer of the one in place of the other would add, by the light that is left behind the middle of the object. */
-function contrastOf(contrast: EnoughWish['contrast'], light: PlanLight, object: PlanObject, slice: PlanSlice, { distances }: Plan): number {
+function contrastOf(contrast: EnoughWish['contrast'], object: PlanObject, slice: PlanSlice, plan: Plan): number {
   if (typeof contrast === 'number') return Math.abs(contrast);
-  const { material, density, against } = contrast;
-  const sample = sampleRays(object, distances);
+  if (plan.lamp) throw new BadInput(byNumber); // as checkWish has said
+  return contrastOfMaterials(contrast, object, slice, plan);
+}
+
+function contrastOfMaterials({ material, density, against }: Exclude<EnoughWish['contrast'], number>, object: PlanObject, slice: PlanSlice, plan: XrayPlan): number {
+  const light = xrayLight(plan);
+  const sample = sampleRays(object, plan.distances);
   const adds = light.energies.map(({ keV }) => linearAttenuation(material, keV, density) - (against ? linearAttenuation(against, keV) : 0));
   const own = light.energies.map(({ keV }) => object.substances.map((substance) => attenuationOf(substance, keV)));
   const rays = slice.middle.rays;
@@ -197,12 +203,15 @@ function contrastOf(contrast: EnoughWish['contrast'], light: PlanLight, object: 
   return Math.abs(sum);
 }
 
-function checkWish({ detail, contrast, cnr }: EnoughWish): void {
+const byNumber = 'The contrast is between materials, whose table holds for X-rays: in a plan with a lamp it should be a number of 1/mm.';
+
+function checkWish({ detail, contrast, cnr }: EnoughWish, { lamp }: Plan): void {
   const above = (value: number, what: string, unit: string) => {
     if (!(value > 0 && value < Infinity)) throw new BadInput(`${what} is ${value} and should be a number${unit} above 0.`);
   };
   above(detail, 'The detail', ' of mm');
   above(cnr, 'The contrast to noise that is asked for', '');
   if (typeof contrast === 'number') above(Math.abs(contrast), 'The contrast', ' of 1/mm');
+  else if (lamp) throw new BadInput(byNumber);
   else if (contrast.against === contrast.material && contrast.density === undefined) throw new BadInput(`The contrast is between ${contrast.material} and ${contrast.material}: name two materials, or one against air.`);
 }

@@ -29,9 +29,9 @@ const edge = 72;
 export function objectParts(object: PlanObject): readonly ObjectPart[] {
   const known = found.get(object);
   if (known) return known;
-  const { solids, substances, radius, bottom, top } = object;
-  const nameOf = (k: number) => (k < 0 ? 'air' : substances[k].name ?? substances[k].material ?? `substance ${k + 1}`);
-  if (!solids) return [{ name: nameOf(0), solid: -1, substance: 0, against: -1, againstName: 'air', thickness: Infinity }];
+  const { solids, substances, radius, bottom, top, around = 'air' } = object;
+  const nameOf = (k: number) => (k < 0 ? around : substances[k].name ?? substances[k].material ?? `substance ${k + 1}`);
+  if (!solids) return [{ name: nameOf(0), solid: -1, substance: 0, against: -1, againstName: around, thickness: Infinity }];
   const { of } = substancesOf(solids);
   const voxelSize = Math.max(2 * radius, top - bottom) / edge;
   const size = (length: number) => Math.ceil(length / voxelSize) + 2;

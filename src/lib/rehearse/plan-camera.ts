@@ -1,4 +1,4 @@
-import type { Plan } from '../files/plan.ts';
+import type { XrayPlan } from '../files/plan.ts';
 import type { ScreenCamera } from '../physics/quantum-chain.ts';
 
 /** Width of the sensor that a picture is taken to fill where the plan does not say what a pixel covers on it, mm: APS-C's. Common practice, no source. */
@@ -10,7 +10,7 @@ const usualSensor = 23.5;
  * gathers, is the plan's sensorPixel; left out, the picture is taken to fill a sensor 23.5 mm wide.
  * bits: of the sum, whose rounding errors add up as the read noise does, to the nearest whole bit above; quantumChain's 16 at most.
  */
-export function planCamera({ camera }: Pick<Plan, 'camera'>, bin = 1, frames = 1): ScreenCamera {
+export function planCamera({ camera }: Pick<XrayPlan, 'camera'>, bin = 1, frames = 1): ScreenCamera {
   const added = bin * bin * frames;
   return {
     pixel: bin * (camera.sensorPixel ?? usualSensor / camera.columns), patch: bin * camera.pitch,

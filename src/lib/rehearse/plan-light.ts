@@ -1,4 +1,4 @@
-import type { Plan } from '../files/plan.ts';
+import type { LampPlan, Plan, XrayPlan } from '../files/plan.ts';
 import type { Substance } from '../phantom/solids.ts';
 import { attenuationOf } from '../phantom/attenuation-of.ts';
 import { lightToSrgb, type Curve } from '../photos/linearise.ts';
@@ -8,13 +8,11 @@ import { screenAbsorption, screenEnergy } from '../physics/screen.ts';
 import { tubeSpectrum } from '../physics/tube-spectrum.ts';
 import { planCamera } from './plan-camera.ts';
 
-/** What one working cell of the uncovered screen gives the camera in one view, all its frames together. */
+/** What one working cell of the uncovered screen, or of the lit sheet, gives the camera in one view, all its frames together. */
 export interface PlanLight {
-  readonly spectrum: BeamSpectrum;
-  readonly chain: QuantumChain;
-  /** The beam in few energies: what each gives of the light, and of the square by which X-rays make it noisy; each of the two adds up to 1. */
-  readonly energies: readonly { readonly keV: number; readonly light: number; readonly square: number }[];
-  /** So many equal X-rays would be as noisy as those that are absorbed: fewer than they are, since they differ in energy. */
+  /** The beam in few energies, of a lamp in one colour without any: what each gives of the light, and of the square by which X-rays make it noisy; each of the two adds up to 1. */
+  readonly energies: readonly { readonly keV?: number; readonly light: number; readonly square: number }[];
+  /** So many equal X-rays would be as noisy as those that are absorbed: fewer than they are, since they differ in energy. Infinity with a lamp, whose light is counted as electrons alone. */
   readonly xrays: number;
   readonly electrons: number;
   /** Of the cell, electrons: what fills it, and the standard deviation of reading it. */
@@ -27,13 +25,35 @@ export interface PlanLight {
   readonly curve: Curve & string;
 }
 
+/** The same of a tube, with the beam and what becomes of its quanta. */
+export interface XrayLight extends PlanLight {
+  readonly spectrum: BeamSpectrum;
+  readonly chain: QuantumChain;
+  readonly energies: readonly (PlanLight['energies'][number] & { readonly keV: number })[];
+}
+
 const energyCount = 24;
 
 /**
- * The light of a plan by tubeSpectrum and quantumChain. bin: camera pixels along an edge of a cell; 1 when left out.
+ * The light of a plan by tubeSpectrum and quantumChain, or by the electrons that it tells of its lamp. bin: camera pixels along an edge of a cell; 1 when left out.
  * Throws RangeError, one sentence, as these two.
  */
-export function planLight(plan: Plan, bin = 1): PlanLight {
+export const planLight = (plan: Plan, bin = 1): PlanLight => (plan.lamp ? lampLight(plan, bin) : xrayLight(plan, bin));
+
+/** Of a lamp: electrons · time, each one counted by itself (Poisson), so that no stage before the camera adds noise. */
+function lampLight({ lamp, camera, exposure }: LampPlan, bin: number): PlanLight {
+  const { seconds, frames = 1 } = exposure;
+  const added = bin * bin * frames;
+  return {
+    energies: [{ light: 1, square: 1 }], xrays: Infinity, electrons: lamp.electrons * seconds * added,
+    fullWell: camera.fullWell * added, readNoise: camera.readNoise * Math.sqrt(added), added, levels: 2 ** camera.bits - 1, curve: curveOf(camera.bits),
+  };
+}
+
+const curveOf = (bits: number) => (bits > 8 ? 'linear' : 'srgb');
+
+/** Of a tube, by tubeSpectrum and quantumChain. */
+export function xrayLight(plan: XrayPlan, bin = 1): XrayLight {
   const { tube, filters = [], exposure, distances, screen, camera } = plan;
   const frames = exposure.frames ?? 1;
   const { spectrum, energies } = beamOf({ tube, filters, screen });
@@ -43,12 +63,12 @@ export function planLight(plan: Plan, bin = 1): PlanLight {
   const byXrays = chain.deviation ** 2 - chain.electrons - cell.readNoise ** 2 - step ** 2 / 12;
   return {
     spectrum, chain, energies, xrays: chain.electrons ** 2 / byXrays, electrons: chain.electrons,
-    fullWell: cell.fullWell, readNoise: cell.readNoise, added: bin * bin * frames, levels: 2 ** camera.bits - 1, curve: camera.bits > 8 ? 'linear' : 'srgb',
+    fullWell: cell.fullWell, readNoise: cell.readNoise, added: bin * bin * frames, levels: 2 ** camera.bits - 1, curve: curveOf(camera.bits),
   };
 }
 
 /** The spectrum, and the same in few energies; the last answer is kept, for most moves of a slider leave the beam as it is. */
-function beamOf({ tube: { anode, kVp, anodeAngle }, filters, screen }: Pick<Plan, 'tube' | 'screen'> & { readonly filters: NonNullable<Plan['filters']> }): Pick<PlanLight, 'spectrum' | 'energies'> {
+function beamOf({ tube: { anode, kVp, anodeAngle }, filters, screen }: Pick<XrayPlan, 'tube' | 'screen'> & { readonly filters: NonNullable<XrayPlan['filters']> }): Pick<XrayLight, 'spectrum' | 'energies'> {
   const key = JSON.stringify([anode, kVp, anodeAngle, filters, screen.coating]);
   if (lastBeam?.key !== key) {
     const spectrum = tubeSpectrum({ anode, kVp, ...(anodeAngle !== undefined && { anodeAngle }), filters });
@@ -56,10 +76,10 @@ function beamOf({ tube: { anode, kVp, anodeAngle }, filters, screen }: Pick<Plan
   }
   return lastBeam.beam;
 }
-let lastBeam: { readonly key: string; readonly beam: Pick<PlanLight, 'spectrum' | 'energies'> } | undefined;
+let lastBeam: { readonly key: string; readonly beam: Pick<XrayLight, 'spectrum' | 'energies'> } | undefined;
 
 /** Groups of bins that give equal parts of the light, each at its mean energy. */
-function energiesOf({ keV, photons }: BeamSpectrum, screen: Plan['screen']): PlanLight['energies'] {
+function energiesOf({ keV, photons }: BeamSpectrum, screen: XrayPlan['screen']): XrayLight['energies'] {
   const groups = Array.from({ length: energyCount }, () => ({ sum: 0, light: 0, square: 0 }));
   const bins = [...keV].flatMap((at, i) => {
     const light = photons[i] > 0 ? photons[i] * screenEnergy(screen, at) : 0;

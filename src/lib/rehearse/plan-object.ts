@@ -20,6 +20,8 @@ export interface PlanObject {
   readonly top: number;
   /** The solids, where it is made of them. */
   readonly solids?: readonly Solid[];
+  /** What is around it and in what is empty, where that is not air: with a lamp, the liquid that it hangs in. */
+  readonly around?: 'liquid';
   /** How far the rays to all cells of a beam run in each substance, mm: one frame of rows × columns a substance for each view, row 0 at the bottom. */
   readonly pathsOf: (geometry: ConeBeam, view: number) => Steps<Float32Array[]>;
 }
@@ -29,24 +31,25 @@ const usualMaterial = 'water', usualEnergy = 60;
 
 /**
  * Makes the object of a plan ready. volume: the values, 1/mm, of an object that is a volume in a file of its own.
- * A volume is one substance: its material, as dense in each voxel as the value says (a path of p/μ mm at the energy of the plan).
+ * A volume is one substance: its material, as dense in each voxel as the value says (a path of p/μ mm at the energy of the plan); with a lamp, its values as they stand.
  * Throws BadInput where the object is a volume that was not handed over, or holds nothing at all; as planSolids.
  */
-export function planObject(plan: Pick<Plan, 'object'>, volume?: Volume): PlanObject {
+export function planObject(plan: Pick<Plan, 'object' | 'lamp'>, volume?: Volume): PlanObject {
   const known = ready.get(plan.object);
-  if (known && known.volume === volume) return known.object;
-  const object = plan.object.kind === 'volume' ? ofVolume(plan.object, volume) : ofSolids(planSolids(plan)!);
-  ready.set(plan.object, { object, volume });
+  const inLight = plan.lamp !== undefined;
+  if (known && known.volume === volume && known.inLight === inLight) return known.object;
+  const object = plan.object.kind === 'volume' ? ofVolume(plan.object, volume, inLight) : ofSolids(planSolids(plan)!, inLight);
+  ready.set(plan.object, { object, volume, inLight });
   return object;
 }
 
 /** A page asks for the same object with every move of a slider. */
-const ready = new WeakMap<object, { readonly object: PlanObject; readonly volume: Volume | undefined }>();
+const ready = new WeakMap<object, { readonly object: PlanObject; readonly volume: Volume | undefined; readonly inLight: boolean }>();
 
-function ofSolids(solids: readonly Solid[]): PlanObject {
+function ofSolids(solids: readonly Solid[], inLight: boolean): PlanObject {
   const { substances } = substancesOf(solids);
   return {
-    substances, solids, ...extentOf(solids),
+    substances, solids, ...extentOf(solids), ...(inLight && { around: 'liquid' }),
     *pathsOf(geometry, view) {
       const paths = yield* projectPathsSteps(solids, { ...geometry, angles: [geometry.angles[view]] });
       return paths.map(({ paths: { data } }) => data);
@@ -54,7 +57,7 @@ function ofSolids(solids: readonly Solid[]): PlanObject {
   };
 }
 
-function ofVolume({ file, material = usualMaterial, energy = usualEnergy }: Plan['object'] & { kind: 'volume' }, volume?: Volume): PlanObject {
+function ofVolume({ file, material = usualMaterial, energy = usualEnergy }: Plan['object'] & { kind: 'volume' }, volume: Volume | undefined, inLight: boolean): PlanObject {
   if (!volume) throw new BadInput(`The object of this plan is the volume ${file}, whose values are needed too.`);
   const { width, height, depth, voxelSize, centre = [0, 0, 0], data } = volume;
   const most = data.reduce((top, value) => Math.max(top, value), 0);
@@ -70,9 +73,9 @@ function ofVolume({ file, material = usualMaterial, energy = usualEnergy }: Plan
       }
     }
   }
-  const mu = linearAttenuation(material, energy);
+  const mu = inLight ? 1 : linearAttenuation(material, energy);
   return {
-    substances: [{ name: material, material }], radius: radius + voxelSize / 2, bottom: bottom - voxelSize / 2, top: top + voxelSize / 2,
+    substances: [inLight ? { name: 'volume', attenuation: 1 } : { name: material, material }], radius: radius + voxelSize / 2, bottom: bottom - voxelSize / 2, top: top + voxelSize / 2, ...(inLight && { around: 'liquid' }),
     *pathsOf(geometry, view) {
       const frame = new Float32Array(geometry.rows * geometry.detectors);
       yield* projectFrameSteps(volume, geometry, view, frame);
@@ -85,7 +88,7 @@ function ofVolume({ file, material = usualMaterial, energy = usualEnergy }: Plan
 function extentOf(solids: readonly Solid[]): { radius: number; bottom: number; top: number } {
   const filled = solids.map(({ material, attenuation }) => material !== undefined || attenuation !== undefined);
   const bounds = solids.filter((_, k) => filled[k]).map(cutterOf);
-  if (bounds.length === 0) throw new BadInput('The object is all empty space: at least one solid needs a material.');
+  if (bounds.length === 0) throw new BadInput('The object is all empty space: at least one solid needs a material, or with a lamp an attenuation.');
   if (bounds.some(({ radius }) => radius === Infinity)) throw new BadInput('The object has no end: a half-space is a cut for other forms, and no solid by itself.');
   const range = (axis: 1 | 2) => [Math.min(...bounds.map(({ centre, radius }) => centre[axis] - radius)), Math.max(...bounds.map(({ centre, radius }) => centre[axis] + radius))];
   const trace = stretchTracer(solids);

@@ -18,6 +18,7 @@ import { planGeometry, workingBin } from './plan-geometry.ts';
 import { planLight } from './plan-light.ts';
 import { planObject } from './plan-object.ts';
 import { planSlice } from './plan-slice.ts';
+import { planWords } from './plan-words.ts';
 import { randomNumbers } from './random-numbers.ts';
 import { rehearseEdgeSteps } from './rehearse-edge.ts';
 import { sampleRays } from './sample-rays.ts';
@@ -67,6 +68,7 @@ const fewestViews = 8;
  * true scan, lineIntegrals and fdk, at the angles that the stage reaches. Then it measures what came of it beside what was predicted.
  * It works at a size of its own: the photographs are binned so that there are about as many cells across as voxels (size), and a working pixel has the light, the noise and the
  * place of the camera pixels that it stands for. 160 voxels an edge from 45 views take some ten seconds on one core.
+ * With a lamp the photographs have the Poisson noise of their electrons, the noise of reading and the steps of grey, and the blur of the lens's opening at the axis.
  * Not in it: scattered X-rays, veiling glare, uneven light, spots, a tube that wanders, an axis beside its place: what the pipeline is there to mend. A true scan is worse.
  * Throws BadInput, one sentence: fewer than 8 views, an object that reaches the source or stands wider than the field, a volume too large for memory, as planObject.
  */
@@ -110,7 +112,7 @@ export function* rehearseSteps(plan: Plan, options: RehearseOptions = {}): Steps
   const [afterIntegrals, afterVolume] = measure ? [0.72, 0.85] : [0.87, 1];
   const { projections, report } = yield* part(lineIntegralsSteps({ views: taken, dark, flat }, pipeline), upTo, afterIntegrals);
   const volume = yield* part(fdkSteps(projections, geometry, { ...filter, grid }), afterIntegrals, afterVolume);
-  const photographs = Array.from({ length: Math.min(keep, views) }, (_, k) => Math.floor((k * views) / Math.min(keep, views))).map((view) => ({ view, photograph: taken[view] }));
+  const photographs = Array.from({ length: Math.min(keep, views) }, (_, k) => Math.floor((k * views) / Math.min(keep, views))).map((view) => ({ view, photograph: plan.lamp ? mirrored(taken[view]) : taken[view] }));
   const result = { photographs, volume, geometry, bin, report };
   if (!measure) return result;
 
@@ -123,10 +125,19 @@ export function* rehearseSteps(plan: Plan, options: RehearseOptions = {}): Steps
   return { ...result, figures };
 }
 
-function checkObject({ distances: { sourceToAxis, sourceToDetector } }: Plan, radius: number): void {
+function checkObject(plan: Plan, radius: number): void {
+  const { sourceToAxis, sourceToDetector } = plan.distances;
+  const { source } = planWords(plan);
   const nearest = `${Number(radius.toPrecision(3))} mm from the axis`;
-  if (radius >= sourceToAxis) throw new BadInput(`The object reaches ${nearest}, and the source stands ${sourceToAxis} mm from it (distances.sourceToAxis): move the source away.`);
+  if (radius >= sourceToAxis) throw new BadInput(`The object reaches ${nearest}, and the ${source} stands ${sourceToAxis} mm from it (distances.sourceToAxis): move the ${source} away.`);
+  if (plan.lamp) return; // the plane in focus may go through the object
   if (sourceToAxis + radius > sourceToDetector) throw new BadInput(`The object reaches ${nearest}, and the screen stands ${Number((sourceToDetector - sourceToAxis).toPrecision(3))} mm behind it: it would strike the screen as it turns, so move the screen back.`);
+}
+
+/** As the camera sees it from the side of the lens, where left and right change places: see planToScan. */
+function mirrored(photograph: Photograph): Photograph {
+  const { width, data } = photograph;
+  return { ...photograph, data: data.map((_, i) => data[i - (i % width) + width - 1 - (i % width)]) };
 }
 
 /** Cubic voxels over the cylinder that every view sees. */

@@ -19,7 +19,7 @@ export interface Cells {
 const blackAbove = 5;
 
 /**
- * One photograph of a view, of the uncovered screen ('flat') or of nothing ('dark'), in this order:
+ * One photograph of a view, of the uncovered screen or the lit sheet ('flat') or of nothing ('dark'), in this order; with a lamp the first two fall away:
  *   X-rays       counted in each fine cell (Poisson), as many equal ones as are as noisy as those of all energies
  *   screen       light and noise of these counts blurred together: neighbouring pixels then share their noise, as they do on a real screen
  *   electrons    counted in each cell of the picture (Poisson): each pixel's own, and not blurred
@@ -33,10 +33,11 @@ export function takePhotograph(seen: ViewLight | 'flat' | 'dark', light: PlanLig
   const fine = new Float64Array(rows * up * fineColumns).fill(seen === 'dark' ? 0 : 1);
   const quiet = exposures === Infinity;
   if (seen !== 'dark') {
+    const exact = quiet || light.xrays === Infinity;
     const open = (light.xrays * (quiet ? 1 : exposures)) / (across * up);
     for (let i = 0; i < fine.length; i++) {
       const mean = seen === 'flat' ? 1 : seen.light[i];
-      if (quiet || !(mean > 1e-12)) fine[i] = mean;
+      if (exact || !(mean > 1e-12)) fine[i] = mean;
       else {
         // N equal X-rays have the mean and the variance of those of many energies: N = mean²/variance.
         const equal = seen === 'flat' ? open : (open * mean * mean) / seen.square[i];

@@ -1,6 +1,7 @@
 import { BadInput } from '../files/bad-input.ts';
 import type { Plan } from '../files/plan.ts';
 import { checkViews, microstepsInScan, microstepsPerTurn } from '../physics/stage.ts';
+import { lampCautions, tubeCautions } from './controller-cautions.ts';
 import { controllerSource } from './controller-source.ts';
 import { duration } from './duration.ts';
 import { runTimes, type SheetOptions } from './run-times.ts';
@@ -9,6 +10,7 @@ import { runTimes, type SheetOptions } from './run-times.ts';
  * A C++ program that turns the table, releases the camera and asks for each exposure of a plan, for an ATmega328P at 16 MHz with avr-gcc and avr-libc;
  * for any other compiler it takes its pins from a board.h beside it. Its times are those of runSheet, its positions those of stageTable.
  * It only asks: the interlock is wired outside it, and its comments say how and what they do not promise.
+ * For a plan with a lamp the program is the same: the shutter is open for the exposure alone, and its comments say what else hangs on the pins then.
  * Throws BadInput, one sentence, where the plan has no stage, and where its turn and gear make fractions beyond 64 bits; also as runTimes and stageTable.
  */
 export function controllerListing(plan: Plan, options: SheetOptions = {}): string {
@@ -28,6 +30,7 @@ export function controllerListing(plan: Plan, options: SheetOptions = {}): strin
   }
   const ms = (seconds: number) => String(Math.round(seconds * 1000));
   return controllerSource({
+    ...(plan.lamp ? lampCautions : tubeCautions),
     title: (plan.title ?? 'a scan without a title').replace(/[^\p{L}\p{N} .,:;()+'-]/gu, ' ').slice(0, 80).trim(),
     summary: `${count} views, ${each === 1 ? '' : `${each} exposures each, `}${times.seconds} s an exposure, ${duration(times.rest)} of rest after it`,
     sense: direction === 'clockwise' ? 'counterclockwise' : 'clockwise',

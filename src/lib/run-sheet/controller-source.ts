@@ -1,5 +1,7 @@
 /** What controllerListing puts into the program: texts, numbers in digits, times in ms. */
 export interface ControllerConstants {
+  /** Comment lines above the program, and what its comments say of rests and of cooling. */
+  readonly caution: string; readonly restNote: string; readonly coolNote: string;
   readonly title: string; readonly summary: string; readonly sense: string;
   readonly exposures: string; readonly each: string;
   readonly expose: string; readonly rest: string; readonly settle: string; readonly lead: string; readonly step: string; readonly warn: string;
@@ -11,15 +13,7 @@ export const controllerSource = (c: ControllerConstants): string => `// Table, c
 // ${c.summary}. Written from its plan.
 //   avr-g++ -mmcu=atmega328p -DF_CPU=16000000UL -Os -std=c++11 -Wall -Wextra controller.cpp -o controller.elf
 //
-// CAUTION. X-rays, high voltage and a hot tube injure and kill, and this program protects nobody from them. Nothing here says that a set-up is safe.
-// - It never switches a tube. REQUEST only asks. An AND outside this chip, of relays or logic made for it, joins REQUEST with the interlock chain
-//   (doors, lid, key, emergency stop). The chain by itself cuts the tube's supply, and once open stays so until a person resets it: no program can.
-// - REQUEST has no other way to the tube. A timer outside this chip ends every exposure that lasts too long, for a program can hang.
-// - INTERLOCK is a copy of the chain's state, to be read: high while the chain is closed. It has a resistor to ground, so that a broken wire reads open.
-// - REQUEST and SHUTTER have resistors to ground, so that a chip without power, or in reset, asks for nothing.
-// - The warning light is lit by the tube's supply. LAMP is one more lamp, not that one.
-// - High voltage stays far from this chip and its wires; optocouplers or relays stand between. Set the fuses for brown-out detection at 4.3 V.
-// - Try it with a lamp in place of the tube and the tube's supply unplugged. Whether a tube may be run at all is for local law and a licensed person to say.
+${c.caution}
 // A person starts and resumes: let go of BUTTON, then press it, with the interlock closed. After the interlock has opened, and after every reset, nothing
 // moves and nothing is asked for until then. To forget the place and begin at the first exposure: interlock open, hold BUTTON down, reset, hold for 3 s.
 // The table should turn ${c.sense}, seen from above; if it does not, exchange the two wires of one coil, without power. MARK reads high at its zero.
@@ -28,7 +22,7 @@ export const controllerSource = (c: ControllerConstants): string => `// Table, c
 const uint32_t EXPOSURES = ${c.exposures};
 const uint32_t EXPOSURES_A_VIEW = ${c.each};
 const uint32_t EXPOSE = ${c.expose};
-const uint32_t REST = ${c.rest}; // after every exposure, also one that was cut short, and before the first. Never shorten it: the tube needs it.
+const uint32_t REST = ${c.rest}; // after every exposure, also one that was cut short, and before the first. ${c.restNote}
 const uint32_t SETTLE = ${c.settle}; // from the last step until the object stands still
 const uint32_t LEAD = ${c.lead}; // the shutter is open so long before the exposure, and again after it
 const uint32_t STEP = ${c.step}; // from one microstep to the next
@@ -175,7 +169,7 @@ static bool turnTo(uint32_t target) {
 }
 
 // One exposure; true if it was whole. One that was cut short is taken again: mark its photograph as lost. A reset after an exposure and before its
-// record, in a fraction of a second, has it taken twice: use the later one. Before BUTTON is pressed the tube cools for as long as the run sheet says.
+// record, in a fraction of a second, has it taken twice: use the later one.${c.coolNote}
 static bool expose() {
   shutter(true);
   bool whole = hold(LEAD);

@@ -2,7 +2,7 @@ import { duration } from './duration.ts';
 import type { RunSheet } from './run-sheet.ts';
 
 /**
- * How to go on after an upset at a frame of the views: where the table goes, how long the tube cools, what is lost. The sheet's own list of what to
+ * How to go on after an upset at a frame of the views: where the table goes, how long a tube cools, what is lost. The sheet's own list of what to
  * look at first goes before it.
  * frame: number of the view's frame, from 1, as the sheet has it.   Throws RangeError, one sentence, for a frame that the sheet does not have.
  */
@@ -14,9 +14,9 @@ export function resumeAt({ frames, resume, times }: RunSheet, frame: number): st
   const angle = `${Number(found.angle!.toFixed(4))}°`;
   return [
     ...resume,
-    found.cool !== undefined
+    ...(times.inLight ? [] : [found.cool !== undefined
       ? `The tube cools for at least ${duration(found.cool)} since it was last on. That is by the plan’s own figures for it; where the maker’s charts or the housing’s temperature ask for longer, it cools for longer.`
-      : `The plan does not tell what the tube may hold: it cools for as long as the maker’s charts ask, from hot, and never less than ${duration(times.rest)}.`,
+      : `The plan does not tell what the tube may hold: it cools for as long as the maker’s charts ask, from hot, and never less than ${duration(times.rest)}.`]),
     found.position !== undefined
       ? `The table goes back to its mark, comes upon it turning forwards, and from there ${found.position} microsteps forwards, to ${angle}. Where it stands now counts for nothing: a motor that was without current has lost its place.`
       : `The object is turned to ${angle}, from the mark on the table and not from where it stands now.`,

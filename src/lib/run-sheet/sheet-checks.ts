@@ -1,4 +1,4 @@
-import type { Plan } from '../files/plan.ts';
+import type { Plan, XrayPlan } from '../files/plan.ts';
 import { planDose } from '../files/plan-dose.ts';
 import { duration, figure } from './duration.ts';
 import type { RunTimes } from './run-times.ts';
@@ -10,10 +10,10 @@ export interface SheetPart {
 }
 
 /**
- * What is ticked before any power, part by part. It errs on the safe side, says of nothing that it is safe, and ends with who signs.
+ * What is ticked before any power of an X-ray tube, part by part. It errs on the safe side, says of nothing that it is safe, and ends with who signs.
  * Throws RangeError, one sentence, as planDose.   Source: common practice, no source; what holds is local law and the licensed person's word.
  */
-export function sheetChecks(plan: Plan, times: RunTimes): SheetPart[] {
+export function sheetChecks(plan: XrayPlan, times: RunTimes): SheetPart[] {
   const { tube, room, stage } = plan;
   return [
     {
@@ -75,9 +75,9 @@ export function sheetChecks(plan: Plan, times: RunTimes): SheetPart[] {
 }
 
 /** The source goes round the object one way, so the object turns the other. */
-const senseOf = ({ views }: Plan) => (views.direction === 'clockwise' ? 'counterclockwise' : 'clockwise');
+export const senseOf = ({ views }: Pick<Plan, 'views'>) => (views.direction === 'clockwise' ? 'counterclockwise' : 'clockwise');
 
-function doseLine(plan: Plan, { heating, exposures }: RunTimes): string[] {
+function doseLine(plan: XrayPlan, { heating, exposures }: RunTimes): string[] {
   // Flats count as views: they have the same beam.
   const whole = plan.views.count * (heating / exposures);
   const dose = planDose({ ...plan, views: { ...plan.views, count: whole } });

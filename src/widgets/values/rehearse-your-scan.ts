@@ -1,8 +1,8 @@
 /** Every number of chapter 12, worked out with the library from one plan, datasets/capsule/plan.json, when the book is built. */
 import {
-  bestMagnification, blurBudget, contrastPerNoise, derivePlan, detailKept, enoughFor, evenViews, halfFanAngle, largestMagnification, planHeat, quantumChain, readPlan, runSheet, stageTable, stepAccuracy, tubeSpectrum, viewsByRule, viewsNeeded,
+  bestMagnification, blurBudget, contrastPerNoise, derivePlan, detailKept, enoughFor, evenViews, halfFanAngle, largestMagnification, planHeat, quantumChain, readPlan, runSheet, stageTable, stepAccuracy, tubeSpectrum, viewsByRule, viewsNeeded, xrayPlan,
 } from '../../lib/index.ts';
-import type { DeriveOptions, Plan } from '../../lib/index.ts';
+import type { DeriveOptions, XrayPlan } from '../../lib/index.ts';
 import planFile from '../../../datasets/capsule/plan.json' with { type: 'json' };
 
 const degrees = (angle: number) => (angle * 180) / Math.PI;
@@ -16,12 +16,12 @@ const mu = (value: number) => ({ value, unit: '1/mm' });
 /** µSv in a unit that needs no power of ten. */
 const dose = (microSievert: number) => (microSievert < 0.1 ? { value: 1000 * microSievert, unit: 'nSv' } : { value: microSievert, unit: 'µSv' });
 
-const plan: Plan = readPlan(JSON.stringify(planFile));
+const plan = xrayPlan(readPlan(JSON.stringify(planFile)));
 const { tube, distances, camera, exposure, screen, views } = plan;
 const stage = plan.stage!;
 
 /** A figure that the library derives from a plan; a part of it where it is named. */
-function figure(of: Plan, key: string, options: DeriveOptions = {}, part?: string): number {
+function figure(of: XrayPlan, key: string, options: DeriveOptions = {}, part?: string): number {
   const found = derivePlan(of, options).find((each) => each.key === key);
   const value = part === undefined ? found?.value : found?.parts?.[part];
   if (value === undefined) throw new Error(`The plan of chapter 12 has no figure “${key}”${part === undefined ? '' : ` with a part “${part}”`}.`);
@@ -54,14 +54,14 @@ const enoughViews = forWall.views + (1 - (forWall.views % 2));
 
 // Light and noise: the plan as it stands, with another window, with pixels put together, with more frames, and with enough views.
 const bin = 2;
-const withViews: Plan = { ...plan, views: { ...views, count: enoughViews } };
+const withViews: XrayPlan = { ...plan, views: { ...views, count: enoughViews } };
 const hann: DeriveOptions = { filter: { window: 'hann' } };
-const noiseOf = (of: Plan, options: DeriveOptions = {}) => ({
+const noiseOf = (of: XrayPlan, options: DeriveOptions = {}) => ({
   noise: mu(figure(of, 'sliceNoise', options)), width: mm(figure(of, 'resolution', options)),
   bead: number(figure(of, 'cnr.bead', options)), shell: number(figure(of, 'cnr.shell', options)), vial: number(figure(of, 'cnr.vial', options)),
 });
 const frames = Math.ceil((rose / figure(plan, 'cnr.bead')) ** 2);
-const withFrames: Plan = { ...plan, exposure: { ...exposure, frames } };
+const withFrames: XrayPlan = { ...plan, exposure: { ...exposure, frames } };
 const light = figure(plan, 'transmission');
 const coated = (coating: number) => {
   const { stages } = quantumChain({
@@ -95,7 +95,7 @@ const offRim = object.radius * Math.abs(positions.offByEqualSteps);
 
 /** Where the time of a run goes, s. */
 function spent(change: { readonly count?: number; readonly mA?: number }) {
-  const changed: Plan = { ...plan, views: { ...views, count: change.count ?? views.count }, tube: { ...tube, mA: change.mA ?? tube.mA } };
+  const changed: XrayPlan = { ...plan, views: { ...views, count: change.count ?? views.count }, tube: { ...tube, mA: change.mA ?? tube.mA } };
   const sheet = runSheet(changed);
   const { times, frames } = sheet;
   const dark = frames.filter(({ kind }) => kind === 'dark').length * (times.seconds + times.saving + 2 * times.lead);

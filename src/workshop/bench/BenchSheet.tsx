@@ -50,8 +50,8 @@ function Questions() {
         </p>
         <ObjectPart plan={plan} set={set} volume={volume} onVolume={(file) => void state.bringVolume(file)} fault={complaints.object ?? missing} />
       </Question>
-      <Question number={2} title="With what?"><RigPart plan={plan} faults={faults} set={set} /></Question>
-      <Question number={3} title="How, and who is near?"><RunPart plan={plan} faults={faults} set={set} /></Question>
+      <Question number={2} title="With what?"><RigPart plan={plan} faults={faults} set={set} lay={state.lay} /></Question>
+      <Question number={3} title={plan.lamp ? 'How?' : 'How, and who is near?'}><RunPart plan={plan} faults={faults} set={set} /></Question>
       <Question number={4} title="What follows"><Later><DerivedPart plan={plan} followed={followed} /></Later></Question>
       <Question number={5} title="Rehearse it"><RehearsePart state={state} stands={stands} /></Question>
       <Question number={6} title="What would be enough?"><EnoughPart state={state} stands={stands} /></Question>

@@ -40,10 +40,10 @@ export function ComparePart({ state, stands }: { state: BenchState; stands?: str
 }
 
 function Table({ own, other }: { own: readonly DerivedFigure[]; other: readonly DerivedFigure[] }) {
-  const keys = [...new Map([...own, ...other].map((each) => [each.key, each])).values()].filter((each) => each.unit !== undefined);
+  const keys = [...new Map([...own, ...other].map((each) => [each.key, each])).values()].filter(({ value, mark }) => value !== undefined || mark !== undefined);
   const say = (figures: readonly DerivedFigure[], key: string) => {
     const found = figures.find((each) => each.key === key);
-    return found === undefined ? '–' : found.value === undefined ? 'cannot be' : `${figure(found.value, 3)} ${found.unit}`;
+    return found === undefined ? '–' : found.value === undefined ? (found.mark === undefined ? '–' : 'cannot be') : `${figure(found.value, 3)} ${found.unit}`;
   };
   return (
     <table class="bench-figures">

@@ -17,19 +17,20 @@ export function EnoughPart({ state, stands }: { state: BenchState; stands?: stri
   const [contrast, setContrast] = useState(0.01);
   const [cnr, setCnr] = useState(5);
   const [found, setFound] = useState<{ readonly answer: Enough; readonly plan: typeof bench.plan }>();
+  const byNumber = bench.plan.lamp !== undefined || by === 'number';
   const look = async () => {
     setFound(undefined);
-    const answer = await enough({ detail, cnr, contrast: by === 'number' ? contrast : { material, ...(against ? { against } : {}) } });
+    const answer = await enough({ detail, cnr, contrast: byNumber ? contrast : { material, ...(against ? { against } : {}) } });
     if (answer) setFound({ answer, plan: bench.plan });
   };
   return (
     <>
-      <p class="scan-row">Say what must be seen. Views, exposure, binning and magnification are then chosen so that it is, in the least time; tube, filters, screen, camera and room stay as they are. The formulas of question 4 decide; rehearse the answer before you believe it.</p>
+      <p class="scan-row">Say what must be seen. Views, exposure, binning and magnification are then chosen so that it is, in the least time; {bench.plan.lamp ? 'lamp, lens and camera' : 'tube, filters, screen, camera and room'} stay as they are. The formulas of question 4 decide; rehearse the answer before you believe it.</p>
       <div class="bench-groups">
         <QuantityField label="The smallest detail" kind="length" value={detail} above={0} onValue={(value) => value !== undefined && setDetail(value)} />
         <div>
-          <Choice label="It differs from what is around it" value={by} onValue={setBy} options={[{ value: 'material', label: 'as one material from another' }, { value: 'number', label: 'by so much attenuation' }]} />
-          {by === 'material' ? (
+          {!bench.plan.lamp && <Choice label="It differs from what is around it" value={by} onValue={setBy} options={[{ value: 'material', label: 'as one material from another' }, { value: 'number', label: 'by so much attenuation' }]} />}
+          {!byNumber ? (
             <>
               <MaterialField label="It is of" value={material} onValue={(value) => value && setMaterial(value)} />
               <MaterialField label="within" value={against} none="air" onValue={setAgainst} />

@@ -5,7 +5,7 @@ import { DropPlace } from '../scan/Bring.tsx';
 import { Choice, Complaint, TextField } from '../scan/fields.tsx';
 import type { GivenFile } from '../scan/receive.ts';
 import { figure } from '../scan/words.ts';
-import { formFields, formNames, newForms, newSolid, type NewForm, type Path } from './model.ts';
+import { formFields, formNames, newForms, newSolid, newSolids, usual, type NewForm, type Path } from './model.ts';
 import { QuantityField } from './QuantityField.tsx';
 import type { OwnVolume } from './useBench.ts';
 
@@ -19,21 +19,22 @@ interface Props {
 
 export function ObjectPart({ plan, set, volume, onVolume, fault }: Props) {
   const { object } = plan;
-  const choose = (kind: Plan['object']['kind']) => set(['object'], kind === 'capsule' ? { kind } : kind === 'solids' ? { kind, solids: [newSolid('cylinder'), { ...newSolid('ball', 'aluminium'), form: { ...newForms.ball, radius: 3 } }] } : { kind, file: volume?.name ?? 'object.nrrd' });
+  const inLight = plan.lamp !== undefined;
+  const choose = (kind: Plan['object']['kind']) => set(['object'], kind === 'capsule' ? { kind } : kind === 'solids' ? { kind, solids: newSolids(inLight) } : { kind, file: volume?.name ?? 'object.nrrd' });
   return (
     <div class="bench-object-part">
       <TextField label="What is it called?" value={plan.title ?? ''} onValue={(title) => set(['title'], title === '' ? undefined : title)} />
       <Choice label="The object" value={object.kind} onValue={choose}
-        options={[{ value: 'capsule', label: 'the sealed capsule of the book (invented)' }, { value: 'solids', label: 'simple solids' }, { value: 'volume', label: 'a volume of your own' }]} />
-      {object.kind === 'solids' && <Solids solids={object.solids} set={set} />}
+        options={[...(inLight ? [] : [{ value: 'capsule', label: 'the sealed capsule of the book (invented)' } as const]), { value: 'solids', label: 'simple solids' }, { value: 'volume', label: 'a volume of your own' }]} />
+      {object.kind === 'solids' && <Solids solids={object.solids} set={set} inLight={inLight} />}
       {object.kind === 'volume' && (
         <>
           <DropPlace label="Lay a volume here" hint="NRRD, attenuation in 1/mm, as the sheets of chapter 13 hand it out." onFiles={(files) => files[0] && onVolume(files[0])} />
           <p class="scan-row" role="status">{volume ? `${volume.name}: ${volume.volume.width} × ${volume.volume.height} × ${volume.volume.depth} voxels of ${figure(volume.volume.voxelSize)} mm.` : 'No volume is here yet.'}</p>
-          <div class="bench-groups">
+          {!inLight && <div class="bench-groups">
             <QuantityField label="Its attenuation holds at" kind="energy" value={object.energy} above={0} empty="every energy" onValue={(value) => set(['object', 'energy'], value)} />
             <MaterialField label="At other energies it follows" value={object.material} none="attenuation as it stands" onValue={(value) => set(['object', 'material'], value)} />
-          </div>
+          </div>}
         </>
       )}
       <Complaint>{fault}</Complaint>
@@ -41,31 +42,32 @@ export function ObjectPart({ plan, set, volume, onVolume, fault }: Props) {
   );
 }
 
-function Solids({ solids, set }: { solids: readonly PlanSolid[]; set: Props['set'] }) {
+function Solids({ solids, set, inLight }: { solids: readonly PlanSolid[]; set: Props['set']; inLight: boolean }) {
   const [kind, setKind] = useState<NewForm>('ball');
   const id = useId();
   return (
     <>
-      <p class="scan-hint">Lengths in mm from the axis and from the height of the source: x and y across the table, z up. Where two solids overlap, the later one stands.</p>
+      <p class="scan-hint">Lengths in mm from the axis and from the height of the {inLight ? 'lens' : 'source'}: x and y across the table, z up. Where two solids overlap, the later one stands.{inLight && ' Attenuation is that of the dye in the lamp’s colour; without one, a solid is as clear as the liquid.'}</p>
       <ol class="bench-list">
-        {solids.map((solid, i) => <SolidRow key={i} solid={solid} number={i + 1} path={['object', 'solids', i]} set={set} last={solids.length === 1} />)}
+        {solids.map((solid, i) => <SolidRow key={i} solid={solid} number={i + 1} path={['object', 'solids', i]} set={set} inLight={inLight} last={solids.length === 1} />)}
       </ol>
       <p class="scan-row">
         <label for={id}>Another: </label>
         <select id={id} value={kind} onChange={(event) => setKind(event.currentTarget.value as NewForm)}>{Object.entries(formNames).map(([value, name]) => <option value={value}>{name}</option>)}</select>{' '}
-        <button type="button" onClick={() => set(['object', 'solids'], [...solids, newSolid(kind)])}>Add it</button>
+        <button type="button" onClick={() => set(['object', 'solids'], [...solids, inLight ? newSolid(kind, { attenuation: usual.attenuation }) : newSolid(kind)])}>Add it</button>
       </p>
     </>
   );
 }
 
-function SolidRow({ solid, number, path, set, last }: { solid: PlanSolid; number: number; path: Path; set: Props['set']; last: boolean }) {
+function SolidRow({ solid, number, path, set, inLight, last }: { solid: PlanSolid; number: number; path: Path; set: Props['set']; inLight: boolean; last: boolean }) {
   const { form } = solid;
   const known = form.kind in newForms ? (form.kind as NewForm) : undefined;
   const name = solid.name ?? (known ? formNames[known] : form.kind);
   return (
     <li>
-      <MaterialField label={`Solid ${number}, ${name}, of`} value={solid.material} none="air" onValue={(value) => set([...path, 'material'], value)} />
+      {inLight ? <QuantityField label={`Solid ${number}, ${name}, takes`} kind="number" after="1/mm" value={solid.attenuation} above={0} to={1000} empty="nothing" onValue={(value) => set([...path, 'attenuation'], value)} />
+        : <MaterialField label={`Solid ${number}, ${name}, of`} value={solid.material} none="air" onValue={(value) => set([...path, 'material'], value)} />}
       {known ? formFields[known].map(({ key, label, is }) => {
         const value = (form as unknown as Record<string, number | readonly number[]>)[key];
         if (is === 'point') return <PointField key={key} label={label} value={value as readonly number[]} onValue={(point) => set([...path, 'form', key], point)} />;

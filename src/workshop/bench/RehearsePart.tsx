@@ -16,9 +16,10 @@ export function RehearsePart({ state, stands }: { state: BenchState; stands?: st
   const { bench, busy, complaints, trials, rehearse } = state;
   const [size, setSize] = useState<(typeof sizes)[number]>('160');
   const { own } = trials;
+  const inLight = bench.plan.lamp !== undefined;
   return (
     <>
-      <p class="scan-row">Simulated photographs of your object, with this tube’s spectrum, the spot’s penumbra, the screen’s blur and the noise of quanta and camera, go through the same steps as real ones. Scattered X-rays, glare, drift and an axis off its place are not in them: a real scan is worse.</p>
+      <p class="scan-row">Simulated photographs of your object, with {inLight ? 'the blur of the lens’s opening and the noise of light and camera' : 'this tube’s spectrum, the spot’s penumbra, the screen’s blur and the noise of quanta and camera'}, go through the same steps as real ones. {inLight ? 'Bent and scattered light, reflections, bubbles, a second colour' : 'Scattered X-rays, glare'}, drift and an axis off its place are not in them: a real scan is worse.</p>
       <Choice label="Voxels along the longest edge" value={size} onValue={setSize} options={sizes.map((value) => ({ value, label: value }))} />
       <p class="scan-go">
         <button type="button" class="scan-chief" disabled={stands !== undefined || busy !== undefined} onClick={() => void rehearse(Number(size))}>{own ? 'Rehearse again' : 'Rehearse'}</button>

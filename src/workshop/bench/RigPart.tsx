@@ -1,11 +1,13 @@
 /** Questions 2 and 3: with what, and how? */
 import type { Material, Plan } from '../../lib/index.ts';
-import { Tick } from '../scan/fields.tsx';
+import { Choice, Tick } from '../scan/fields.tsx';
 import { Asks } from './Asks.tsx';
 import { usual, type Path } from './model.ts';
 import { MaterialField } from './ObjectPart.tsx';
 import { QuantityField } from './QuantityField.tsx';
-import { groups } from './questions.ts';
+import { first, light } from './plans.ts';
+import { asked, groups } from './questions.ts';
+import { inLight, inXrays } from './switch-light.ts';
 
 interface Props {
   readonly plan: Plan;
@@ -13,7 +15,24 @@ interface Props {
   readonly set: (path: Path, value: unknown) => void;
 }
 
-export function RigPart({ plan, faults, set }: Props) {
+export function RigPart({ plan, faults, set, lay }: Props & { readonly lay: (plan: Plan) => void }) {
+  const own = { plan, faults, set };
+  return (
+    <>
+      <Choice label="The object is looked through with" value={plan.lamp ? 'light' : 'x-rays'} onValue={(value) => lay(value === 'light' ? inLight(plan, light) : inXrays(plan, first))}
+        options={[{ value: 'x-rays', label: 'X-rays' }, { value: 'light', label: 'visible light' }]} />
+      {plan.lamp ? (
+        <div class="bench-groups">
+          <Asks group={groups.lamp} {...own}><p class="scan-hint">A lit sheet of one colour behind, the dyed object in a flat-walled tank before it, a camera that looks through it: the rays meet in the lens. The page “Practising with visible light”, at the end of the book, builds it.</p></Asks>
+          <Asks group={asked(groups.distances, plan)} {...own} />
+          <Asks group={asked(groups.camera, plan)} {...own} />
+        </div>
+      ) : <TubePart {...own} />}
+    </>
+  );
+}
+
+function TubePart({ plan, faults, set }: Props) {
   const filters = plan.filters ?? [];
   const own = { plan, faults, set };
   return (
@@ -50,14 +69,14 @@ export function RunPart({ plan, faults, set }: Props) {
   return (
     <div class="bench-groups">
       <div>
-        <Asks group={groups.exposure} {...own} />
-        <Asks group={groups.views} {...own} />
+        <Asks group={asked(groups.exposure, plan)} {...own} />
+        <Asks group={asked(groups.views, plan)} {...own} />
       </div>
       <div>
         <Tick label="A stepper motor turns the table" value={stage !== undefined} onValue={(yes) => set(['stage'], yes ? usual.stage : undefined)} />
         {stage && <Asks group={groups.stage} {...own} />}
       </div>
-      <div>
+      {!plan.lamp && <div>
         <Tick label="Estimate what may reach a person" value={room !== undefined} onValue={(yes) => set(['room'], yes ? usual.room : undefined)} />
         {room && (
           <Asks group={groups.room} {...own}>
@@ -70,7 +89,7 @@ export function RunPart({ plan, faults, set }: Props) {
             )}
           </Asks>
         )}
-      </div>
+      </div>}
     </div>
   );
 }

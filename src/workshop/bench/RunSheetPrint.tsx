@@ -20,9 +20,9 @@ export function RunSheetPrint({ plan, onDone }: { plan: Plan; onDone: () => void
   return createPortal(
     <section class="photo-report bench-run-sheet">
       <h1>Run sheet: {sheet.title}</h1>
-      <p>{new Date().toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' })} · {views.length} frames of views; {clock(sheet.total)} from the first frame to the last, the beam on for {clock(sheet.beamOn)} of it{sheet.peakShare === undefined ? '' : `; the tube at ${figure(100 * sheet.peakShare, 2)} % of its limit at most, by estimate`}.</p>
+      <p>{new Date().toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' })} · {views.length} frames of views; {clock(sheet.total)} from the first frame to the last, {plan.lamp ? 'the shutter open' : 'the beam on'} for {clock(sheet.beamOn)} of it{sheet.peakShare === undefined ? '' : `; the tube at ${figure(100 * sheet.peakShare, 2)} % of its limit at most, by estimate`}.</p>
       {sheet.cautions.map((sentence) => <p key={sentence} class="bench-run-caution">{sentence}</p>)}
-      <h2>Before any power</h2>
+      <h2>{plan.lamp ? 'Before the first photograph' : 'Before any power'}</h2>
       {sheet.checks.map(({ heading, lines }) => (
         <div key={heading}>
           <h3>{heading}</h3>

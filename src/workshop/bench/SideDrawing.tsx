@@ -8,11 +8,12 @@ export function SideDrawing({ plan, object }: { plan: Plan; object?: SideView['o
   const up = (z: number) => -z;
   const size = Math.max(box.width, box.height) / 100;
   const { sourceToAxis, sourceToDetector } = plan.distances;
+  const [from, to] = plan.lamp ? ['lens', 'plane in focus'] : ['source', 'screen'];
   const words = [
-    `source ${figure(sourceToAxis)} mm before the axis`, `screen ${figure(sourceToDetector - sourceToAxis)} mm behind it, ${figure(2 * screen.half)} mm high`,
+    `${from} ${figure(sourceToAxis)} mm before the axis`, `${to} ${sourceToDetector === sourceToAxis ? 'through it' : `${figure(sourceToDetector - sourceToAxis)} mm behind it`}, ${figure(2 * screen.half)} mm high`,
     `every view sees a cylinder of ${figure(2 * field.radius)} mm across and ${figure(field.top - field.bottom)} mm high whole`,
     body ? `the object turns within ${figure(2 * body.radius)} mm across, ${figure(body.top - body.bottom)} mm high` : '',
-    `an edge at the axis has a penumbra of ${figure(unsharp, 3)} mm on the screen`,
+    unsharp === 0 ? '' : `an edge at the axis has a penumbra of ${figure(unsharp, 3)} mm on the ${to}`,
   ].filter(Boolean);
   return (
     <figure class="scan-drawing bench-drawing">
@@ -26,11 +27,11 @@ export function SideDrawing({ plan, object }: { plan: Plan; object?: SideView['o
         <circle class="scan-source" cx={0} cy={0} r={size * 0.8} />
       </svg>
       <ul class="scan-legend">
-        <li><Sample><circle class="scan-source" cx={12} cy={6} r={3.5} /></Sample>source</li>
-        <li><Sample><path class="scan-detector" d="M12 1V11" /></Sample>screen</li>
+        <li><Sample><circle class="scan-source" cx={12} cy={6} r={3.5} /></Sample>{from}</li>
+        <li><Sample><path class="scan-detector" d="M12 1V11" /></Sample>{to}</li>
         <li><Sample><path class="scan-circle" d="M5 1H19V11H5Z" /></Sample>seen whole</li>
         <li><Sample><path class="bench-object" d="M5 1H19V11H5Z" /></Sample>the object as it turns</li>
-        <li><Sample><path class="bench-penumbra" d="M4 6L20 2V10Z" /></Sample>penumbra of its top</li>
+        <li><Sample><path class="bench-penumbra" d="M4 6L20 2V10Z" /></Sample>{plan.lamp ? 'the lens’s opening, seen from its top' : 'penumbra of its top'}</li>
       </ul>
       <figcaption>From the side, to scale: {words.join('; ')}.</figcaption>
     </figure>

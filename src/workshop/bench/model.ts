@@ -38,8 +38,8 @@ export function valueAt(plan: Plan, path: Path): unknown {
 }
 
 /** The same plan with another value at that place; undefined takes the key away. Objects on the way are made where they are missing. */
-export function withValue(plan: Plan, path: Path, value: unknown): Plan {
-  return put(plan, path, value) as Plan;
+export function withValue<Of extends Plan>(plan: Of, path: Path, value: unknown): Of {
+  return put(plan, path, value) as Of;
 }
 
 function put(at: unknown, [key, ...rest]: Path, value: unknown): unknown {
@@ -85,8 +85,14 @@ export const formFields: Readonly<Record<NewForm, readonly { readonly key: strin
   spring: [{ key: 'centre', label: 'Middle: x, y, z', is: 'point' }, { key: 'coilRadius', label: 'From its axis to the middle of the wire', is: 'length' }, { key: 'wireRadius', label: 'Radius of the wire', is: 'length' }, { key: 'rise', label: 'Rise of a turn', is: 'length' }, { key: 'turns', label: 'Turns', is: 'number' }],
 };
 
-export function newSolid(kind: NewForm, material: Material = 'acrylic'): PlanSolid {
-  return { name: formNames[kind], material, form: newForms[kind] };
+export function newSolid(kind: NewForm, substance: Pick<PlanSolid, 'material' | 'attenuation'> = { material: 'acrylic' }): PlanSolid {
+  return { name: formNames[kind], ...substance, form: newForms[kind] };
+}
+
+/** The solids that the bench begins with: a cylinder and a ball in it, of two materials or of two depths of dye. */
+export function newSolids(inLight: boolean): readonly PlanSolid[] {
+  const [around, inside] = inLight ? [{ attenuation: usual.attenuation }, { attenuation: 2 * usual.attenuation }] : [{ material: 'acrylic' as const }, { material: 'aluminium' as const }];
+  return [newSolid('cylinder', around), { ...newSolid('ball', inside), form: { ...newForms.ball, radius: 3 } }];
 }
 
 /** Plans to begin from. `room` and `stage` can be switched on with these. */
@@ -95,4 +101,6 @@ export const usual = {
   room: { distance: 4000, occupancy: 1, scansPerYear: 10, minutes: 10 },
   barrier: { material: 'lead' as Material, thickness: 2 },
   filter: { material: 'aluminium' as Material, thickness: 1 },
+  /** Of dye, 1/mm. */
+  attenuation: 0.04,
 } as const;

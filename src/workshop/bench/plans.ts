@@ -1,10 +1,13 @@
 /** Plans to begin from. */
-import { readPlan, type Plan } from '../../lib/index.ts';
+import { readPlan, xrayPlan, type LampPlan, type Plan } from '../../lib/index.ts';
 import capsule from '../../../datasets/capsule/plan.json?raw';
+import lightPractice from '../../../datasets/light-practice/plan.json?raw';
 
 export interface ReadyPlan { readonly id: string; readonly title: string; readonly plan: Plan }
 
-const first = readPlan(capsule);
+/** The plan that the bench begins with, and the one in visible light. */
+export const first = xrayPlan(readPlan(capsule));
+export const light = readPlan(lightPractice) as LampPlan;
 
 export const plans: readonly ReadyPlan[] = [
   { id: 'capsule-45', title: 'The capsule, 45 views', plan: first },
@@ -20,4 +23,11 @@ export const plans: readonly ReadyPlan[] = [
       views: { ...first.views, count: 50 },
     },
   },
+  { id: 'light', title: 'A dyed cylinder with a hole and a bead, in visible light', plan: light },
 ];
+
+/** The ready plan that the page's address asks for, `?plan=light`; undefined for none, and for a name that is not known. */
+export function askedFor(search: string): ReadyPlan | undefined {
+  const name = new URLSearchParams(search).get('plan');
+  return plans.find(({ id }) => id === name);
+}

@@ -1,5 +1,5 @@
 /** What the bench asks about a plan: every value with its place in the plan file, its words, and how it is typed. */
-import type { QuantityKind } from '../../lib/index.ts';
+import type { Plan, QuantityKind } from '../../lib/index.ts';
 import type { Path } from './model.ts';
 
 interface Asked {
@@ -50,6 +50,14 @@ export const groups = {
       { path: ['tube', 'coolingTime'], label: 'Cools to 37 % of its heat in', kind: 'time', above: 0, empty: 'not known' },
       { path: ['tube', 'output'], label: 'Air kerma at 1 m, measured', kind: 'number', after: 'µGy/mAs', above: 0, empty: 'estimated' },
       { path: ['tube', 'housing'], label: 'Housing', usual: 'bare', options: [{ value: 'bare', label: 'none that is tested: it shines to all sides' }, { value: 'rated', label: 'sold and tested to let through 1 mGy an hour at 1 m' }] },
+    ],
+  },
+  lamp: {
+    title: 'Lamp and lens',
+    asks: [
+      { path: ['lamp', 'electrons'], label: 'Electrons of an open pixel in a second of exposure', kind: 'electrons', above: 0, to: 1e9, hint: 'From a photograph of the lit sheet: its share of full scale, in proportion to light, times the electrons of a full pixel, over the seconds it was exposed' },
+      { path: ['lamp', 'opening'], label: 'Opening of the lens', kind: 'length', from: 0, to: 200, hint: 'Its focal length over the f-number' },
+      { path: ['lamp', 'wavelength'], label: 'Middle of the lamp’s colour', kind: 'number', after: 'nm', from: 380, to: 780, empty: 'not told' },
     ],
   },
   distances: {
@@ -116,3 +124,30 @@ export const groups = {
     ],
   },
 } as const satisfies Readonly<Record<string, Group>>;
+
+/** What a lamp makes of the words: the lens stands where the source would. */
+const inLight: Readonly<Record<string, Pick<Asked, 'label' | 'hint'>>> = {
+  'distances.sourceToAxis': { label: 'From the lens to the axis', hint: 'Through a tank: the way in air times the liquid’s refractive index, and the way in the liquid' },
+  'distances.sourceToDetector': { label: 'From the lens to the plane in focus', hint: 'The axis itself, where the camera is focused on it' },
+  'camera.pitch': { label: 'A pixel’s width on the plane in focus', hint: 'Photograph a ruler there' },
+  'camera.fNumber': { label: 'f-number of the lens', hint: 'For the run sheet' },
+  'exposure.rest': { label: 'Rest between exposures' },
+};
+const ofXrays = new Set(['camera.sensorPixel', 'camera.quantumEfficiency']);
+
+/** A group as it is asked in a plan with a tube, or with a lamp. */
+export function asked(group: Group, { lamp }: Pick<Plan, 'lamp'>): Group {
+  if (!lamp) return group;
+  return {
+    title: group.title,
+    asks: group.asks.filter((ask) => !ofXrays.has(nameOf(ask))).map((ask) => {
+      const name = nameOf(ask);
+      if ('options' in ask) return { ...ask, options: ask.options.map(({ value, label }) => ({ value, label: label.replace('the source', 'the lens') })) };
+      if (!(name in inLight)) return ask;
+      const optional = name === 'camera.fNumber' ? { empty: 'not told' } : name === 'exposure.rest' ? { empty: 'none' } : {};
+      return { ...ask, hint: undefined, ...inLight[name], ...optional };
+    }),
+  };
+}
+
+const nameOf = (ask: Asked) => ask.path.join('.');

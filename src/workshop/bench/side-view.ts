@@ -20,10 +20,11 @@ export interface SideView {
 }
 
 /** object: the cylinder about the axis that the object stays in as it turns. */
-export function sideView({ tube, distances: { sourceToAxis: R, sourceToDetector: S }, camera: { pitch, columns, rows } }: Plan, object?: SideView['object']): SideView {
+export function sideView({ tube, lamp, distances: { sourceToAxis: R, sourceToDetector: S }, camera: { pitch, columns, rows } }: Plan, object?: SideView['object']): SideView {
   const half = (rows * pitch) / 2;
   const { radius, bottomOfCylinder, topOfCylinder } = fieldOfView(coneBeam({ views: 1, detectors: columns, rows: Math.max(1, rows), pitch, sourceToAxis: R, sourceToDetector: S }));
-  const spot = tube.focalSpot / 2;
+  const width = lamp ? lamp.opening : tube.focalSpot;
+  const spot = width / 2;
   const edge = object?.top;
   const beyond = (from: number): Point => [S, from + ((edge! - from) * S) / R];
   const reach = Math.max(half, radius, object?.radius ?? 0, Math.abs(object?.top ?? 0), Math.abs(object?.bottom ?? 0), S / 12);
@@ -31,7 +32,7 @@ export function sideView({ tube, distances: { sourceToAxis: R, sourceToDetector:
     source: { half: spot }, axis: R, screen: { x: S, half },
     rays: [[[0, 0], [S, half]], [[0, 0], [S, -half]]],
     ...(edge === undefined || spot === 0 ? {} : { penumbra: [[R, edge], beyond(-spot), beyond(spot)] as const }),
-    unsharp: tube.focalSpot * (S / R - 1),
+    unsharp: width * (S / R - 1),
     field: { radius, bottom: bottomOfCylinder, top: topOfCylinder },
     ...(object ? { object } : {}),
     box: { x: -0.05 * S, z: -1.15 * reach, width: 1.1 * S, height: 2.3 * reach },

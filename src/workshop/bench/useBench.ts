@@ -8,7 +8,7 @@ import * as keep from './keep.ts';
 import type { OwnVolume } from './keep.ts';
 import * as model from './model.ts';
 import type { Bench, Path } from './model.ts';
-import { plans } from './plans.ts';
+import { askedFor, plans } from './plans.ts';
 import { openRehearsalRoom, type Rehearsed } from './room.ts';
 
 export type { OwnVolume };
@@ -50,7 +50,10 @@ export function useBench() {
     keep.recall().then((found) => {
       if (found.plan) setBench(model.begun(found.plan, found.other));
       if (found.volume) setVolume(found.volume);
-    }, () => {}).finally(() => setReady(true));
+    }, () => {}).finally(() => {
+      layAsked();
+      setReady(true);
+    });
     return () => room.close();
   }, []);
 
@@ -70,6 +73,14 @@ export function useBench() {
   const lay = (plan: Plan) => {
     lastEdit.current = { path: '', at: 0 };
     setBench((bench) => model.edited(bench, plan));
+  };
+
+  /** Lays the ready plan that the address asks for over the one that lay there, and takes the question out of the address: loading again is to find what was made of it. */
+  const layAsked = () => {
+    const asked = askedFor(location.search);
+    if (!asked) return;
+    setBench((bench) => (JSON.stringify(bench.plan) === JSON.stringify(asked.plan) ? bench : model.edited(bench, asked.plan)));
+    history.replaceState(history.state, '', location.pathname + location.hash);
   };
 
   const complain = (place: Place, error: unknown) => setComplaints((now) => ({ ...now, [place]: error === undefined ? undefined : sentenceOf(error) }));
