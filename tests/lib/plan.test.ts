@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import Ajv2020 from 'ajv/dist/2020.js';
 import fc from 'fast-check';
-import { insideSolid, planDose, planHeat, planSolids, planToScan, readPlan, readScan, scanGeometry, volumeOf, writePlan, writeScan, xrayPlan, type XrayPlan, type PlanForm } from '../../src/lib/index.ts';
+import { airKerma, insideSolid, planDose, planHeat, planSolids, planToScan, readPlan, readScan, scanGeometry, tubeOutput, tubeSpectrum, volumeOf, writePlan, writeScan, xrayPlan, type PlanForm, type XrayPlan } from '../../src/lib/index.ts';
 import { mistakeIn, type Schema } from '../../src/lib/files/check-schema.ts';
 import { planFile, scanFiles } from '../../scripts/make-capsule.ts';
 import { outcome, refusal } from './support/bad-input.ts';
@@ -154,8 +154,9 @@ test('planHeat: the rest of the plan, or the least that the tube needs', () => {
 test('planDose: mAs of all views and of the minutes besides; a measured output goes before a calculated one', () => {
   const dose = planDose(capsulePlan)!;
   expect(dose.assumptions.join(' ')).toContain('A year has 10 scans and 30 mAs besides');
-  const calculated = planDose(capsulePlan, 80)!;
-  expect(calculated.assumptions[0]).toContain('40 to 160 µGy/mAs at 1 m, likely 80: calculated');
-  expect(planDose({ ...capsulePlan, tube: { ...capsulePlan.tube, output: 50 } }, 80)!.assumptions[0]).toContain('likely 50: measured');
+  const calculated = airKerma(tubeSpectrum({ anode: 'tungsten', kVp: 100, filters: capsulePlan.filters! }));
+  expect(dose.assumptions[0]).toContain(`likely ${Number(calculated.toPrecision(3))}: calculated`);
+  expect(dose.inOpenBeam.high, 'no lower than the customary figure makes it').toBeGreaterThanOrEqual(0.999 * (tubeOutput(100).high * 0.05 * 45 * (1000 / 4000) ** 2 * 1.74));
+  expect(planDose({ ...capsulePlan, tube: { ...capsulePlan.tube, output: 50 } })!.assumptions[0]).toContain('likely 50: measured');
   expect(dose.perYear.likely / dose.perScan.likely).toBeCloseTo(10 + 30 / (0.05 * 45), 9);
 });

@@ -12,7 +12,7 @@ export interface DoseQuestion {
   /** From the person to the nearer of tube and object, mm. */
   readonly distance: number;
   readonly barrier?: Barrier;
-  /** Air kerma in the open beam, µGy for each mAs at 1 m, and where it comes from; a customary range when left out. */
+  /** Air kerma in the open beam, µGy for each mAs at 1 m, and where it comes from; a customary range when left out. Of a calculated one the range reaches up to the customary one's top at least. */
   readonly output?: { readonly value: number; readonly basis: 'measured' | 'calculated' };
   /**
    * 'rated': a housing that is sold and tested to let through 1 mGy in an hour at 1 m at most. 'bare' (when left out): a tube that shines to all sides.
@@ -102,13 +102,13 @@ function outputRange(kVp: number, output: DoseQuestion['output']): Range {
   if (!output) return usual;
   check({ output: output.value }, 0, Infinity);
   const { value, basis } = output;
-  return basis === 'measured' ? { low: 0.8 * value, likely: value, high: 1.25 * value } : { low: value / 2, likely: value, high: 2 * value };
+  return basis === 'measured' ? { low: 0.8 * value, likely: value, high: 1.25 * value } : { low: Math.min(value / 2, usual.low), likely: value, high: Math.max(2 * value, usual.high) };
 }
 
 function outputSays(kVp: number, { low, likely, high }: Range, output: DoseQuestion['output']): string {
   const figures = `${short(low)} to ${short(high)} µGy/mAs at 1 m, likely ${short(likely)}`;
   if (!output) return `The tube gives ${figures} at ${kVp} kVp (common practice, no source; for 1 mm of aluminium or more, an unfiltered beam can give ten times as much).`;
-  return `The tube gives ${figures}: ${output.basis}, taken to be right within ${output.basis === 'measured' ? 'a quarter' : 'a factor of two'}.`;
+  return `The tube gives ${figures}: ${output.basis}, ${output.basis === 'measured' ? 'taken to be right within a quarter' : 'taken to be right within a factor of two, and the range widened to the customary one (common practice, no source)'}.`;
 }
 
 function says({ distance, sourceToObject, housing = 'bare', inBeam = false, scansPerYear = 1, otherMAs = 0, occupancy = 1 }: DoseQuestion): string[] {

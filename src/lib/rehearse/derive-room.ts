@@ -1,15 +1,12 @@
 import { planDose } from '../files/plan-dose.ts';
 import type { XrayPlan } from '../files/plan.ts';
-import { airKerma } from '../physics/air-kerma.ts';
 import { short, type DerivedFigure } from './derived.ts';
-import { xrayLight } from './plan-light.ts';
 
 /**
  * What may reach the person in the room, as a range. Never a mark: these are estimates, and whether a room may be used is for those who answer for it.
  */
 export function deriveRoom(plan: XrayPlan): DerivedFigure[] {
-  const output = airKerma(xrayLight(plan).spectrum);
-  const dose = planDose(plan, output > 0 ? output : undefined);
+  const dose = planDose(plan);
   if (!dose) return [];
   const figure = (key: string, label: string, { low, likely, high }: { readonly low: number; readonly likely: number; readonly high: number }, what: string): DerivedFigure => ({
     key, group: 'room', label, value: high, unit: 'µSv', parts: { low, likely, high },
