@@ -39,5 +39,12 @@ for (const [axis, at] of [['x', '10.5'], ['y', '-10'], ['z', '-5']]) await page.
 await page.waitForTimeout(1500);
 await page.locator('.volume-cuts').screenshot({ path: join(folder, 'your-own-photographs.png') });
 
+await page.goto(`${address}rehearse-your-scan/bench/`);
+await page.locator('.bench-page[data-ready]').waitFor();
+await page.getByRole('button', { name: 'Rehearse', exact: true }).click();
+await page.locator('.bench-shown').waitFor({ timeout: 120_000 });
+await page.waitForTimeout(1000);
+await page.locator('.bench-shown .scan-films').screenshot({ path: join(folder, 'bench.png') });
+
 await browser.close();
 await close();

@@ -68,7 +68,7 @@ export function deriveGeometry({ plan, bin, filter, object }: PlanFacts): Derive
       sentence: bestMagnification === Infinity ? 'With a spot of no width, the more it is magnified the sharper it is.' : `At ${short(bestMagnification)} times the blur would be least, ${short(atBest)} mm.`,
     } as const]),
     {
-      key: 'resolution', group: 'sharpness', label: 'Resolution of a slice', value: resolution.width, unit: 'mm', rule: `width at half height of a thin wall, by the product of the transfer functions of ${plan.lamp ? 'opening' : 'spot, screen'}, pixel, window and interpolation (sliceResolution)`, parts: { tenthOfContrast: 1 / resolution.tenth },
+      key: 'resolution', group: 'sharpness', label: 'Resolution of a slice', value: resolution.width, unit: 'mm', rule: `width at half height of a thin wall, by the product of the transfer functions of ${plan.lamp ? 'opening' : 'spot, screen'}, pixel, window and interpolation (sliceResolution)`, parts: { 'lines with a tenth of their contrast, apart by': 1 / resolution.tenth },
       sentence: `A thin wall will be spread to ${short(resolution.width)} mm; of lines ${short(1 / resolution.tenth)} mm apart a tenth of the contrast is left.`,
     },
   );
