@@ -72,7 +72,7 @@ describe('the cross-hair', () => {
     fc.assert(fc.property(points, facings, fc.double({ min: -9, max: 9, noNaN: true }), fc.double({ min: -9, max: 9, noNaN: true }), (cross, free, u, v) => {
       const from: SavedView = { ...view, cross, free };
       const next = { ...from, cross: pressed(grid, from, 'free', u, v) };
-      expect(Math.abs(offsetOf(grid, next) - offsetOf(grid, from))).toBeLessThan(1e-3 * grid.voxelSize);
+      expect(Math.abs(offsetOf(grid, next) - offsetOf(grid, from))).toBeLessThan(1e-6 * grid.voxelSize);
     }));
   });
 

@@ -80,8 +80,10 @@ export function onFreePlane(grid: VolumeGrid, free: Facing, offset: number, from
   const after = (way: number) => held(grid, moved(from, normal, way));
   const offsetAfter = (way: number) => dot(moved(after(way), middle, -1), normal);
   const all = 2 * reach(grid).reduce((sum, half) => sum + half, 0) + Math.hypot(...moved(from, middle, -1));
-  let [short, far] = [-2 * all, 2 * all];
-  for (let i = 0; i < 80; i++) {
+  // Where the plane all but touches a face, the way to it runs along the directions in which the normal leans least.
+  const least = Math.min(...normal.map(Math.abs).filter((n) => n > 1e-9));
+  let [short, far] = [(-2 * all) / least, (2 * all) / least];
+  for (let i = 0; i < 120; i++) {
     const way = (short + far) / 2;
     if (offsetAfter(way) < offset) short = way;
     else far = way;
