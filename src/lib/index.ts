@@ -108,6 +108,13 @@ export { backproject, backprojectSteps, type BackprojectOptions } from './recons
 export { fbp, fbpSteps, type FbpOptions } from './reconstruct/fbp.ts';
 export { fdk, fdkSteps, type FdkOptions } from './reconstruct/fdk.ts';
 
+// Better guesses, again and again: slices and volumes from few or noisy views
+export type { Iterated, IterateOptions, IterationHistory, Stopped, StopRule } from './reconstruct/iterate.ts';
+export { sirt, sirtSteps, type SirtOptions } from './reconstruct/sirt.ts';
+export { osSart, osSartSteps, type OsSartOptions } from './reconstruct/os-sart.ts';
+export { cgls, cglsSteps, type CglsOptions } from './reconstruct/cgls.ts';
+export { totalVariation, totalVariationSteps, type TotalVariationHistory, type TotalVariationOptions } from './reconstruct/total-variation.ts';
+
 // Looking at a volume: cuts, rays, surfaces
 export type { Point3 } from './volume/point.ts';
 export { voxelAt, voxelPosition } from './volume/voxel-position.ts';

@@ -32,6 +32,25 @@ export function bordered(grid: Grid): number {
   return borderedWidth(grid) * (grid.height + 2);
 }
 
+/** Writes a picture's pixels into a bordered image, and zeros round them. */
+export function setBordered(pixels: Float64Array, data: ArrayLike<number>, grid: Grid): void {
+  const { width, height } = grid;
+  pixels.fill(0);
+  for (let row = 0; row < height; row++) {
+    const from = row * width, to = (row + 1) * borderedWidth(grid) + 1;
+    for (let column = 0; column < width; column++) pixels[to + column] = data[from + column]!;
+  }
+}
+
+/** Takes them out of it again, without the border. */
+export function takeBordered(pixels: Float64Array, data: Float32Array | Float64Array, grid: Grid): void {
+  const { width, height } = grid;
+  for (let row = 0; row < height; row++) {
+    const from = (row + 1) * borderedWidth(grid) + 1;
+    data.set(pixels.subarray(from, from + width), row * width);
+  }
+}
+
 /** A walk to be written to, so that the loop over the rays makes no objects. */
 export function emptyWalk(): Walk {
   return { first: 0, end: 0, base: 0, along: 0, across: 0, at: 0, slope: 0, step: 0 };

@@ -1,4 +1,4 @@
-import { finish, type Steps } from '../engine/steps.ts';
+import { finish, part, type Steps } from '../engine/steps.ts';
 import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
 import { matchProjections } from './cone-input.ts';
 import { coneWalker, emptyConeWalk, type ConeWalk } from './cone-walk.ts';
@@ -21,32 +21,40 @@ export function* transposeProjectConeSteps(projections: Projections, geometry: C
   checkVolumeGrid(grid);
   const { views, rows, columns } = projections;
   const data = new Float32Array(grid.width * grid.height * grid.depth);
-  const walk = emptyConeWalk();
-  const walkTo = coneWalker(geometry, grid);
+  const volume = { ...grid, data }, cells = rows * columns;
   for (let view = 0; view < views; view++) {
-    for (let row = 0; row < rows; row++) {
-      for (let column = 0; column < columns; column++) {
-        walkTo(walk, view, row, column);
-        const { first, end, insideFirst, insideEnd, along, oneAt, oneSlope, oneStride, otherAt, otherSlope, otherStride, step } = walk;
-        const value = projections.data[(view * rows + row) * columns + column] * step;
-        for (let k = first; k < insideFirst; k++) spreadAtRim(data, walk, k, value);
-        for (let k = insideFirst; k < insideEnd; k++) {
-          const one = oneAt + k * oneSlope, other = otherAt + k * otherSlope;
-          const i = one | 0, j = other | 0;
-          const p = one - i, q = other - j;
-          const near = k * along + i * oneStride + j * otherStride, far = near + otherStride;
-          const toFar = q * value, toNear = value - toFar;
-          data[near] += (1 - p) * toNear;
-          data[near + oneStride] += p * toNear;
-          data[far] += (1 - p) * toFar;
-          data[far + oneStride] += p * toFar;
-        }
-        for (let k = insideEnd; k < end; k++) spreadAtRim(data, walk, k, value);
-      }
-      yield (view + (row + 1) / rows) / views;
-    }
+    yield* part(spreadFrameSteps(volume, geometry, view, projections.data.subarray(view * cells, (view + 1) * cells)), view / views, (view + 1) / views);
   }
-  return { ...grid, data };
+  return volume;
+}
+
+/** Adds what one frame spreads back to the volume. Both are taken to fit the geometry. */
+export function* spreadFrameSteps(volume: Volume, geometry: ConeBeam, view: number, frame: Float32Array): Steps<void> {
+  const { rows, detectors } = geometry;
+  const { data } = volume;
+  const walk = emptyConeWalk();
+  const walkTo = coneWalker(geometry, volume);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < detectors; column++) {
+      walkTo(walk, view, row, column);
+      const { first, end, insideFirst, insideEnd, along, oneAt, oneSlope, oneStride, otherAt, otherSlope, otherStride, step } = walk;
+      const value = frame[row * detectors + column] * step;
+      for (let k = first; k < insideFirst; k++) spreadAtRim(data, walk, k, value);
+      for (let k = insideFirst; k < insideEnd; k++) {
+        const one = oneAt + k * oneSlope, other = otherAt + k * otherSlope;
+        const i = one | 0, j = other | 0;
+        const p = one - i, q = other - j;
+        const near = k * along + i * oneStride + j * otherStride, far = near + otherStride;
+        const toFar = q * value, toNear = value - toFar;
+        data[near] += (1 - p) * toNear;
+        data[near + oneStride] += p * toNear;
+        data[far] += (1 - p) * toFar;
+        data[far + oneStride] += p * toFar;
+      }
+      for (let k = insideEnd; k < end; k++) spreadAtRim(data, walk, k, value);
+    }
+    yield (row + 1) / rows;
+  }
 }
 
 /** Where not all four voxels lie inside, those that do get their share. */

@@ -1,6 +1,6 @@
 import { finish, type Steps } from '../engine/steps.ts';
 import type { FlatBeam, Grid, Image, Sinogram } from '../types.ts';
-import { bordered, borderedWidth, emptyWalk, walkRay } from './ray-walk.ts';
+import { bordered, emptyWalk, takeBordered, walkRay } from './ray-walk.ts';
 
 /**
  * The transpose of forwardProject: every ray spreads its value back over the pixels that it took it from, with the same weights, so
@@ -20,31 +20,34 @@ export function* transposeProjectSteps(sinogram: Sinogram, geometry: FlatBeam, g
     );
   }
   const pixels = new Float64Array(bordered(grid));
-  const walk = emptyWalk();
   for (let view = 0; view < angles.length; view++) {
-    for (let j = 0; j < detectors; j++) {
-      walkRay(walk, geometry, view, j, grid);
-      const { first, end, base, along, across, at, slope, step } = walk;
-      const value = sinogram.data[view * detectors + j]! * step;
-      for (let k = first; k < end; k++) {
-        const place = at + k * slope;
-        const i = Math.floor(place) | 0;
-        const fraction = place - i;
-        const pixel = base + k * along + i * across;
-        // Both are read before either is written: with the | 0 above that runs three times as fast.
-        const near = pixels[pixel]!;
-        const far = pixels[pixel + across]!;
-        pixels[pixel] = near + (1 - fraction) * value;
-        pixels[pixel + across] = far + fraction * value;
-      }
-    }
+    spreadView(pixels, geometry, view, grid, sinogram.data.subarray(view * detectors, (view + 1) * detectors));
     yield (view + 1) / angles.length;
   }
   const { width, height, pixelSize, centre } = grid;
   const data = new Float32Array(width * height);
-  for (let row = 0; row < height; row++) {
-    const begin = (row + 1) * borderedWidth(grid) + 1;
-    data.set(pixels.subarray(begin, begin + width), row * width);
-  }
+  takeBordered(pixels, data, grid);
   return { width, height, pixelSize, ...(centre && { centre }), data };
+}
+
+/** Adds what one view spreads back to the pixels of a bordered image (see ray-walk.ts). */
+export function spreadView(pixels: Float64Array, geometry: FlatBeam, view: number, grid: Grid, cells: Float32Array | Float64Array): void {
+  const walk = emptyWalk();
+  for (let j = 0; j < geometry.detectors; j++) {
+    if (cells[j] === 0) continue;
+    walkRay(walk, geometry, view, j, grid);
+    const { first, end, base, along, across, at, slope, step } = walk;
+    const value = cells[j]! * step;
+    for (let k = first; k < end; k++) {
+      const place = at + k * slope;
+      const i = Math.floor(place) | 0;
+      const fraction = place - i;
+      const pixel = base + k * along + i * across;
+      // Both are read before either is written: with the | 0 above that runs three times as fast.
+      const near = pixels[pixel]!;
+      const far = pixels[pixel + across]!;
+      pixels[pixel] = near + (1 - fraction) * value;
+      pixels[pixel + across] = far + fraction * value;
+    }
+  }
 }
