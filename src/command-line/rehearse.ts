@@ -125,6 +125,6 @@ function inFile<T>(name: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    throw error instanceof BadInput && !error.message.startsWith(name) ? new BadInput(`${name}: ${error.message}`) : error;
+    throw (error instanceof BadInput || error instanceof RangeError) && !error.message.startsWith(name) ? new BadInput(`${name}: ${error.message}`) : error;
   }
 }

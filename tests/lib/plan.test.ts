@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import Ajv2020 from 'ajv/dist/2020.js';
 import fc from 'fast-check';
-import { airKerma, insideSolid, planDose, planHeat, planSolids, planToScan, readPlan, readScan, scanGeometry, tubeOutput, tubeSpectrum, volumeOf, writePlan, writeScan, xrayPlan, type PlanForm, type XrayPlan } from '../../src/lib/index.ts';
+import { airKerma, energyRange, insideSolid, planDose, planHeat, planSolids, planToScan, readPlan, readScan, scanGeometry, tubeOutput, tubeSpectrum, volumeOf, writePlan, writeScan, xrayPlan, type PlanForm, type XrayPlan } from '../../src/lib/index.ts';
 import { mistakeIn, type Schema } from '../../src/lib/files/check-schema.ts';
 import { planFile, scanFiles } from '../../scripts/make-capsule.ts';
 import { outcome, refusal } from './support/bad-input.ts';
@@ -48,6 +48,7 @@ describe('readPlan(text)', () => {
   test.each<[string, string, unknown, string]>([
     ['a misspelt key', 'tube.kvp', 80, 'tube.kvp is not a key that is known: did you mean tube.kVp?'],
     ['a key that is like nothing', 'frobnicate', 1, 'frobnicate is not a key that is known: the keys of a plan file are format, version, title'],
+    ['an energy outside the table', 'object', { kind: 'volume', file: 'own.nrrd', energy: 500 }, 'object.energy is 500 and should be a number from 5 to 150'],
     ['no tube', 'tube', undefined, 'tube is missing: it should be an object in braces'],
     ['a voltage beyond all tables', 'tube.kVp', 300, 'tube.kVp is 300 and should be a number from 15 to 120 (peak voltage, kV).'],
     ['an unknown anode', 'tube.anode', 'gold', 'tube.anode is "gold" and should be "tungsten" or "molybdenum"'],
@@ -83,6 +84,11 @@ describe('readPlan(text)', () => {
 
 describe('plan.schema.json', () => {
   const validate = new Ajv2020({ strict: true, strictTypes: false, strictRequired: false }).compile(schema);
+  test('has the energies of the attenuation table', () => {
+    const { oneOf } = schema.properties!.object as unknown as { oneOf: readonly { properties: { energy?: { minimum: number; maximum: number } } }[] };
+    const energy = oneOf.find(({ properties }) => 'energy' in properties)!.properties.energy!;
+    expect([energy.minimum, energy.maximum]).toEqual([energyRange.from, energyRange.to]);
+  });
   test('accepts what readPlan accepts', () => {
     for (const plan of [capsulePlan, solidsPlan, volumePlan]) expect(validate(JSON.parse(JSON.stringify(plan))), JSON.stringify(validate.errors)).toBe(true);
   });

@@ -1,6 +1,6 @@
 /** Question 1: what is to be scanned? */
 import { useId, useState } from 'preact/hooks';
-import { materials, type Material, type Plan, type PlanSolid } from '../../lib/index.ts';
+import { energyRange, materials, type Material, type Plan, type PlanSolid } from '../../lib/index.ts';
 import { DropPlace } from '../scan/Bring.tsx';
 import { Choice, Complaint, TextField } from '../scan/fields.tsx';
 import type { GivenFile } from '../scan/receive.ts';
@@ -32,8 +32,8 @@ export function ObjectPart({ plan, set, volume, onVolume, fault }: Props) {
           <DropPlace label="Lay a volume here" hint="NRRD, attenuation in 1/mm, as the sheets of chapter 13 hand it out." onFiles={(files) => files[0] && onVolume(files[0])} />
           <p class="scan-row" role="status">{volume ? `${volume.name}: ${volume.volume.width} × ${volume.volume.height} × ${volume.volume.depth} voxels of ${figure(volume.volume.voxelSize)} mm.` : 'No volume is here yet.'}</p>
           {!inLight && <div class="bench-groups">
-            <QuantityField label="Its attenuation holds at" kind="energy" value={object.energy} above={0} empty="every energy" onValue={(value) => set(['object', 'energy'], value)} />
-            <MaterialField label="At other energies it follows" value={object.material} none="attenuation as it stands" onValue={(value) => set(['object', 'material'], value)} />
+            <QuantityField label="Its attenuation holds at" kind="energy" value={object.energy} from={energyRange.from} to={energyRange.to} empty="60" onValue={(value) => set(['object', 'energy'], value)} />
+            <MaterialField label="At other energies it follows" value={object.material} none="water" onValue={(value) => set(['object', 'material'], value)} />
           </div>}
         </>
       )}
