@@ -2,7 +2,13 @@
 export * from './types.ts';
 
 // Long work, in steps that can be followed and stopped
-export { finish, part, run, type Steps } from './engine/steps.ts';
+export { finish, part, run, waitFor, type Steps } from './engine/steps.ts';
+
+// Where the heavy loops run
+export { EngineLost, engineNames, type Engine, type EngineName, type ReconstructOptions } from './engine/engine.ts';
+export { plainEngine } from './engine/plain.ts';
+export { keepGoing, type NextEngine } from './engine/keep-going.ts';
+export { engineAgreement, type Agreement } from './engine/agreement.ts';
 
 // What X-rays lose in a material
 export * from './physics/attenuation.ts';
@@ -107,6 +113,7 @@ export { compileWindow } from './filter/compile-window.ts';
 export { backproject, backprojectSteps, type BackprojectOptions } from './reconstruct/backproject.ts';
 export { fbp, fbpSteps, type FbpOptions } from './reconstruct/fbp.ts';
 export { fdk, fdkSteps, type FdkOptions } from './reconstruct/fdk.ts';
+export { rowsOf, slabCuts, slabOf, type Slab } from './reconstruct/slab.ts';
 
 // Better guesses, again and again: slices and volumes from few or noisy views
 export type { Iterated, IterateOptions, IterationHistory, Stopped, StopRule } from './reconstruct/iterate.ts';

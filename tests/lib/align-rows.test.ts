@@ -64,7 +64,7 @@ describe('placeFrames on one row', () => {
   test('progress rises from 0 to 1', () => {
     const kept = keptSteps(steps, 3, seeded(5));
     let last = 0;
-    for (const fraction of placeFramesSteps(rows(fanBeam({ ...fan, angles }), kept), fan, { steps })) {
+    for (const fraction of placeFramesSteps(rows(fanBeam({ ...fan, angles }), kept), fan, { steps }) as Iterable<number>) {
       expect(fraction).toBeGreaterThanOrEqual(last - 1e-9);
       expect(fraction).toBeLessThanOrEqual(1);
       last = fraction;

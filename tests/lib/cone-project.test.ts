@@ -177,7 +177,7 @@ describe('steps and refusals', () => {
     const heard: number[] = [];
     const steps = begin();
     let step = steps.next();
-    for (; !step.done; step = steps.next()) heard.push(step.value);
+    for (; !step.done; step = steps.next()) heard.push(step.value as number);
     expect(heard.length).toBe(20);
     expect(heard.every((value, i) => i === 0 || value > heard[i - 1])).toBe(true);
     expect(heard.at(-1)).toBeCloseTo(1, 12);

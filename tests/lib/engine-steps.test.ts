@@ -80,7 +80,7 @@ describe('steps', () => {
     const steps = part(count(2), 0.2, 0.6);
     const heard: number[] = [];
     let step = steps.next();
-    for (; !step.done; step = steps.next()) heard.push(step.value);
+    for (; !step.done; step = steps.next()) heard.push(step.value as number);
     expect(heard).toEqual([expect.closeTo(0.4, 12), expect.closeTo(0.6, 12)]);
     expect(step.value).toBe('counted to 2');
   });

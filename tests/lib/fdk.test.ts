@@ -278,7 +278,7 @@ describe('fdkSteps(projections, geometry, options)', () => {
     const heard: number[] = [];
     const steps = fdkSteps(frames, geometry, options);
     let step = steps.next();
-    for (; !step.done; step = steps.next()) heard.push(step.value);
+    for (; !step.done; step = steps.next()) heard.push(step.value as number);
     expect(heard.length, 'steps').toBeGreaterThan(9 * 2 + 20);
     expect(heard.every((value, i) => value >= 0 && (i === 0 || value >= heard[i - 1])), 'progress never falls').toBe(true);
     expect(heard.at(-1)).toBeCloseTo(1, 12);

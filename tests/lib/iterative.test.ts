@@ -295,7 +295,7 @@ test('of great strength it leaves the one flat picture that fits best', () => {
 test('as steps it tells how far it is, never backwards, never beyond 1', () => {
   const b = shadows(fan), usual = { grid, iterations: 4 };
   for (const steps of [sirtSteps(b, fan, usual), osSartSteps(b, fan, usual), cglsSteps(b, fan, usual), totalVariationSteps(b, fan, { ...usual, strength: 1 })]) {
-    const told = [...steps];
+    const told = [...steps] as number[];
     expect(told.length).toBeGreaterThan(50);
     expect(told.every((value, k) => value > 0 && value <= 1 && (k === 0 || value >= told[k - 1]))).toBe(true);
     expect(told.at(-1)).toBeGreaterThan(0.8);

@@ -207,7 +207,7 @@ describe('fbpSteps(sinogram, geometry, options)', () => {
     const heard: number[] = [];
     const steps = fbpSteps(sinogram, geometry, options);
     let step = steps.next();
-    for (; !step.done; step = steps.next()) heard.push(step.value);
+    for (; !step.done; step = steps.next()) heard.push(step.value as number);
     expect(heard.length).toBe(9);
     expect(heard.every((value, i) => i === 0 || value > heard[i - 1])).toBe(true);
     expect(heard.at(-1)).toBe(1);

@@ -112,7 +112,7 @@ describe('surface(volume, threshold)', () => {
       const heard: number[] = [];
       const steps = surfaceSteps(ballOf(4), 0, { smooth });
       let step = steps.next();
-      for (; !step.done; step = steps.next()) heard.push(step.value);
+      for (; !step.done; step = steps.next()) heard.push(step.value as number);
       expect(heard.every((value, i) => value > (heard[i - 1] ?? 0))).toBe(true);
       expect(heard.at(-1)).toBeCloseTo(1, 12);
       expect(step.value).toEqual(surface(ballOf(4), 0, { smooth }));

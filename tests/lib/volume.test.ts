@@ -360,7 +360,7 @@ test.each<[string, () => Steps<unknown>]>([
   const heard: number[] = [];
   const steps = begin();
   let step = steps.next();
-  for (; !step.done; step = steps.next()) heard.push(step.value);
+  for (; !step.done; step = steps.next()) heard.push(step.value as number);
   expect(heard.length).toBeGreaterThan(5);
   expect(heard.every((value, i) => value > (heard[i - 1] ?? 0) && value <= 1 + 1e-12)).toBe(true);
   expect(step.value).toEqual(finish(begin()));

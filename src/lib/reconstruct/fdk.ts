@@ -8,6 +8,8 @@ import { checkVolumeGrid } from '../volume/fit-grid.ts';
 
 export interface FdkOptions extends Filter {
   readonly grid: VolumeGrid;
+  /** The most that the volume may take, bytes; memoryLimit, 500 MB, when left out. */
+  readonly memory?: number;
 }
 
 /**
@@ -31,13 +33,18 @@ export function fdk(projections: Projections, geometry: ConeBeam, options: FdkOp
 
 /** The same as steps that can be followed and stopped. */
 // region fdk
-export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, ...filter }: FdkOptions): Steps<Volume> {
+export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, memory, ...filter }: FdkOptions): Steps<Volume> {
   matchProjections(projections, geometry);
-  checkVolumeGrid(grid);
-  const { width, height, depth } = grid;
-  const { views } = projections;
-  const volume = new Float32Array(width * height * depth);
+  checkVolumeGrid(grid, memory);
   const filterFrame = frameFilter(geometry, filter);
+  return yield* smearSteps((view, curtain) => filterFrame(projections.data, view, curtain), geometry, grid, filter.window === 'none' ? 1 : 2);
+}
+
+/** hang: writes what is to be smeared back of a view into a curtain, as frameFilter does. */
+function* smearSteps(hang: (view: number, curtain: Float64Array) => Iterable<void>, geometry: ConeBeam, grid: VolumeGrid, power: 0 | 1 | 2): Steps<Volume> {
+  const { width, height, depth } = grid;
+  const views = geometry.angles.length;
+  const volume = new Float32Array(width * height * depth);
   const length = curtainLength(geometry);
   const atOnce = Math.min(views, Math.max(1, Math.floor(BATCH / length)));
   const curtains = new Float64Array(atOnce * length);
@@ -49,8 +56,7 @@ export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, 
     const batch = geometry.angles.slice(from, from + atOnce);
     const progress = (filtered: number, smeared: number) => (from + batch.length * (filtering * filtered + (1 - filtering) * smeared)) / views;
     for (const k of batch.keys()) {
-      const curtain = curtains.subarray(k * length, (k + 1) * length);
-      for (const _ of filterFrame(projections.data, from + k, curtain)) yield progress(k / batch.length, 0);
+      for (const _ of hang(from + k, curtains.subarray(k * length, (k + 1) * length))) yield progress(k / batch.length, 0);
     }
     for (let firstRow = 0; firstRow < height; firstRow += TILE.rows) {
       const endRow = Math.min(height, firstRow + TILE.rows);
@@ -58,7 +64,7 @@ export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, 
         const endColumn = Math.min(width, firstColumn + TILE.columns);
         const tile = { firstColumn, endColumn, firstRow, endRow };
         sums.fill(0);
-        smearCone({ angles: batch, data: curtains }, geometry, grid, tile, filter.window === 'none' ? 1 : 2, sums, blend);
+        smearCone({ angles: batch, data: curtains }, geometry, grid, tile, power, sums, blend);
         addTile(volume, grid, tile, sums);
         yield progress(1, (firstRow + ((endRow - firstRow) * endColumn) / width) / height);
       }
@@ -67,6 +73,24 @@ export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, 
   return { ...grid, data: volume };
 }
 // endregion
+
+/**
+ * Frames smeared back as they are: Σ (R/depth)^power · the frame where the voxel falls on it. The detector is taken as upright.
+ * In the frames' unit. Throws: as fdk.
+ */
+export function* smearFramesSteps(frames: Projections, geometry: ConeBeam, grid: VolumeGrid, power: 0 | 1 | 2): Steps<Volume> {
+  matchProjections(frames, geometry);
+  checkVolumeGrid(grid);
+  return yield* smearSteps((view, curtain) => hangFrame(frames, view, curtain), { ...geometry, tilt: 0 }, grid, power);
+}
+
+function* hangFrame({ rows, columns, data }: Projections, view: number, curtain: Float64Array): Generator<void, void, void> {
+  curtain.fill(0);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) curtain[column * (rows + 1) + row] = data[(view * rows + row) * columns + column];
+  }
+  yield;
+}
 
 /** Adds the sums of a tile, column by column of voxels, to the volume, slice by slice. */
 function addTile(volume: Float32Array, { width, height, depth }: VolumeGrid, { firstColumn, endColumn, firstRow, endRow }: Tile, sums: Float64Array): void {

@@ -28,6 +28,8 @@ export interface IterateOptions<G extends Geometry> {
   readonly every?: (picture: PictureOf<G>, iteration: number) => void;
   /** The most that the work may take beside the data handed in, bytes; 1 GB when left out. */
   readonly memory?: number;
+  /** Who projects, and projects back: an engine. The plain code when left out. With one that has threads of its own the steps want `run`. */
+  readonly engine?: { operator<B extends Geometry>(geometry: B, grid: GridOf<B>, mask?: ArrayLike<number>): Operator };
 }
 
 /** When to stop before the last iteration, by whichever rule is met first. */
@@ -97,7 +99,7 @@ export function problemOf<G extends Geometry>(
   checkLength(weights, measured.data.length, 'list of weights', 'rays');
   if (mask && !Array.prototype.some.call(mask, Boolean)) throw new BadInput('The mask is 0 everywhere; it has to be something else where the object may be.');
 
-  const operator = operatorOf(geometry, grid, mask);
+  const operator = options.engine ? options.engine.operator(geometry, grid, mask) : operatorOf(geometry, grid, mask);
   const data = operator.numbers(measured.data.length), x = operator.numbers(pixels);
   data.set(measured.data);
   const w = weights && operator.numbers(weights.length);

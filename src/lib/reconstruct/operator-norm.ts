@@ -1,4 +1,4 @@
-import type { Steps } from '../engine/steps.ts';
+import { part, type Steps } from '../engine/steps.ts';
 import type { Operator } from './operator.ts';
 
 /**
@@ -11,8 +11,8 @@ export function* operatorNorm(operator: Operator, rounds = 10): Steps<number> {
   const picture = operator.numbers(operator.pixels).fill(1);
   let norm = 0;
   for (let round = 0; round < rounds; round++) {
-    for (const done of operator.applySteps(picture, rays)) yield (round + done / 2) / rounds;
-    for (const done of operator.transposeSteps(rays, picture)) yield (round + (1 + done) / 2) / rounds;
+    yield* part(operator.applySteps(picture, rays), round / rounds, (round + 0.5) / rounds);
+    yield* part(operator.transposeSteps(rays, picture), (round + 0.5) / rounds, (round + 1) / rounds);
     let sum = 0;
     for (let k = 0; k < picture.length; k++) sum += picture[k] * picture[k];
     if (sum === 0) return 0;

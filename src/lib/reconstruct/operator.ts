@@ -25,6 +25,8 @@ export interface Operator {
   applySteps(picture: Numbers, rays: Numbers, views?: readonly number[]): Steps<void>;
   /** Writes Aᵀ·rays of these views (all when left out) over the picture. */
   transposeSteps(rays: Numbers, picture: Numbers, views?: readonly number[]): Steps<void>;
+  /** Gives back what an engine holds for it. */
+  dispose?(): void;
 }
 
 export function operatorOf(geometry: Geometry, grid: Grid | VolumeGrid, mask?: ArrayLike<number>): Operator {

@@ -28,7 +28,7 @@ export interface Tile {
  * Source: Feldkamp, Davis & Kress, J. Opt. Soc. Am. A 1:612 (1984), citation from memory.
  */
 // region backproject-cone
-export function smearCone({ angles, data }: Curtains, geometry: ConeBeam, grid: VolumeGrid, tile: Tile, power: 1 | 2, sums: Float64Array, blend: Float64Array): void {
+export function smearCone({ angles, data }: Curtains, geometry: ConeBeam, grid: VolumeGrid, tile: Tile, power: 0 | 1 | 2, sums: Float64Array, blend: Float64Array): void {
   const { depth: count, voxelSize, centre = [0, 0, 0] } = grid;
   const { sourceToAxis, detectors, rows } = geometry;
   const slice = { width: grid.width, height: grid.height, pixelSize: voxelSize, centre: [centre[0], centre[1]] } as const;
@@ -55,7 +55,7 @@ export function smearCone({ angles, data }: Curtains, geometry: ConeBeam, grid: 
         const end = Math.min(count, Math.floor((rows - 1 + 1e-9 - start) / step) + 1);
         if (end <= first) continue;
 
-        const weight = power === 2 ? nearness * nearness : nearness;
+        const weight = power === 2 ? nearness * nearness : power === 1 ? nearness : 1;
         const column = across | 0, share = across - column;
         const left = view * length + column * height, right = left + height;
         const top = Math.min(rows, ((start + (end - 1) * step) | 0) + 2); // one more than is read, but for rounding
