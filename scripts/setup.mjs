@@ -5,6 +5,7 @@ import { existsSync, readdirSync, statSync, utimesSync, writeFileSync } from 'no
 import { homedir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { kernelsAreFresh } from './build-kernels.mjs';
 
 export const root = fileURLToPath(new URL('..', import.meta.url));
 const windows = process.platform === 'win32';
@@ -52,6 +53,11 @@ export function installPackages() {
   }
 }
 
+/** Compiles the simd engine's kernels (build-kernels.mjs) unless they are there and newer than their sources. What it says goes to stderr. */
+export function buildKernels() {
+  if (!kernelsAreFresh()) runOrStop(existsSync(pinnedNode) ? pinnedNode : process.execPath, [join(root, 'scripts', 'build-kernels.mjs')], { stdio: ['ignore', 2, 2] });
+}
+
 /** Builds the book into dist/ unless it is there and newer than everything it is made from. */
 export function buildBook() {
   if (upToDate()) return;
@@ -93,6 +99,14 @@ export function findCompilers() {
   console.log('Installing Debian\'s compiler and simulator for a small controller …');
   spawnSync('apt-get', ['update', '-qq'], { ...quiet, stdio: 'ignore' });
   spawnSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'gcc-avr', 'avr-libc', 'g++', 'libsimavr-dev'], { ...quiet, stdio: ['ignore', 'ignore', 'inherit'] });
+}
+
+/** GNU parallel, for the test of slabs: small. That test is skipped where it is not installed and cannot be. */
+export function findParallel() {
+  if ((process.env.PATH ?? '').split(delimiter).some((folder) => existsSync(join(folder, 'parallel'))) || !mayInstall()) return;
+  console.log('Installing Debian\'s GNU parallel …');
+  spawnSync('apt-get', ['update', '-qq'], { ...quiet, stdio: 'ignore' });
+  spawnSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'parallel'], { ...quiet, stdio: ['ignore', 'ignore', 'inherit'] });
 }
 
 /** The path of a Chromium-like browser; installs Debian's where that can be done, otherwise says what to install. */

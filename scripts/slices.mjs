@@ -3,9 +3,10 @@
 import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { pinnedNode } from './setup.mjs';
+import { buildKernels, pinnedNode } from './setup.mjs';
 
 const entry = new URL('../src/cli.ts', import.meta.url);
+if (existsSync(pinnedNode)) buildKernels(); // without the packages there is no compiler, and the plain engine does it
 if (Number(process.versions.node.split('.')[0]) >= 24) {
   await import(entry.href);
 } else if (!existsSync(pinnedNode)) {

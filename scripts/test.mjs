@@ -1,12 +1,14 @@
 // npm test: from a bare clone to every check run, a real browser and a controller's compiler included. Arguments go on to the test runner.
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { buildBook, environment, findBrowser, findCompilers, installPackages, root, runTool, stop } from './setup.mjs';
+import { buildBook, buildKernels, environment, findBrowser, findCompilers, findParallel, installPackages, root, runTool, stop } from './setup.mjs';
 
 installPackages();
 environment.CHROME_PATH = findBrowser();
 findCompilers();
+findParallel();
 
+buildKernels();
 buildBook();
 environment.SITE_DIST = join(root, 'dist');
 

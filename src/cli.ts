@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-/** The command line: slices verify | reconstruct | align | compare | rehearse. */
+/** The command line: slices verify | reconstruct | join | align | compare | rehearse. */
 import { main } from './command-line/main.ts';
 
 // A reader that stops listening, as in `slices verify | head`, is no mistake.

@@ -9,6 +9,8 @@ export interface Command {
   readonly details: string;
   /** Names of the files that must be given, in order. */
   readonly files: readonly string[];
+  /** Whether more files of the last kind may follow. */
+  readonly more?: boolean;
   /** Options that take a value; all commands know --json and --help. */
   readonly options: readonly string[];
   readonly run: (context: Context) => Promise<number>;
@@ -48,6 +50,6 @@ export function parse(command: Command, words: readonly string[]): Pick<Context,
     options[name] = given;
   }
   if (files.length < command.files.length) throw wrong(`${command.files[files.length]} is missing.`);
-  if (files.length > command.files.length) throw wrong(`${files[command.files.length]} is one file too many.`);
+  if (files.length > command.files.length && !command.more) throw wrong(`${files[command.files.length]} is one file too many.`);
   return { files, options };
 }

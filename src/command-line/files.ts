@@ -1,4 +1,4 @@
-import { accessSync, constants, existsSync, mkdirSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { accessSync, closeSync, constants, existsSync, fsyncSync, mkdirSync, openSync, readdirSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync, writeSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { BadInput, checkMemory, readTable, type Table2D } from '../lib/index.ts';
 
@@ -50,7 +50,31 @@ export function writeWhole(path: string, bytes: Uint8Array): void {
   }
 }
 
-function reason(error: unknown): string {
+/**
+ * The same from pieces, one after the other, for what would not fit into memory. What an earlier attempt that was killed left unfinished is
+ * taken away: nobody else writes a file of this name.
+ */
+export async function writePieces(path: string, pieces: AsyncIterable<Uint8Array>): Promise<void> {
+  const unfinished = join(dirname(path), `.${basename(path)}.${process.pid}.unfinished`);
+  let file: number | undefined;
+  try {
+    mkdirSync(dirname(path), { recursive: true });
+    const left = readdirSync(dirname(path)).filter((name) => name.startsWith(`.${basename(path)}.`) && /^\d+\.unfinished$/.test(name.slice(basename(path).length + 2)));
+    for (const name of left) rmSync(join(dirname(path), name), { force: true });
+    file = openSync(unfinished, 'w');
+    for await (const piece of pieces) for (let done = 0; done < piece.length;) done += writeSync(file, piece, done, Math.min(piece.length - done, 2 ** 30));
+    fsyncSync(file);
+    closeSync(file);
+    file = undefined;
+    renameSync(unfinished, path);
+  } catch (error) {
+    if (file !== undefined) closeSync(file);
+    rmSync(unfinished, { force: true });
+    throw typeof (error as NodeJS.ErrnoException)?.code === 'string' ? new BadInput(`${path} ${reason(error)}.`) : error;
+  }
+}
+
+export function reason(error: unknown): string {
   const { code, message } = error as NodeJS.ErrnoException;
   const reasons: Record<string, string> = {
     ENOENT: 'is not there: check the name and the folder',

@@ -2,13 +2,14 @@ import { BadInput } from '../lib/index.ts';
 import { align } from './align.ts';
 import { compare } from './compare.ts';
 import { help } from './help.ts';
+import { join } from './join.ts';
 import { type Command, type Context, parse } from './command.ts';
 import { clearProgress, printJson, say } from './output.ts';
 import { reconstruct } from './reconstruct.ts';
 import { rehearse } from './rehearse.ts';
 import { verify } from './verify.ts';
 
-const commands: readonly Command[] = [verify, reconstruct, align, compare, rehearse];
+const commands: readonly Command[] = [verify, reconstruct, join, align, compare, rehearse];
 
 /** What the process ends with. */
 export const ended = { well: 0, checksFailed: 1, ourMistake: 1, badInput: 2, stopped: 130 };

@@ -1,6 +1,8 @@
 import { dirname, extname, isAbsolute, join } from 'node:path';
-import { BadInput, checkVolumeGrid, compileWindow, coverage, fdkSteps, findAxisSteps, readNpy, run, scanGeometry, scanVolumeGrid, writeNpy, writeNrrd, writeTiffStack, type ConeBeam, type Filter, type Projections, type Scan, type Volume } from '../lib/index.ts';
+import { BadInput, checkVolumeGrid, coverage, findAxisSteps, readNpy, reconstructWith, run, scanGeometry, scanRecipe, scanVolumeGrid, writeNpy, writeNrrd, writeTiffStack, type ConeBeam, type Projections, type Scan, type Volume } from '../lib/index.ts';
+import { engineFor } from './engine.ts';
 import { checkOutput, readBytes, writeWhole } from './files.ts';
+import { howItWent, workOf } from './method.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
 import { loadPhotographs } from './photographs.ts';
 
@@ -8,15 +10,17 @@ interface Task {
   readonly scan: Scan;
   readonly scanPath: string;
   readonly out: string;
+  /** The engine. */
+  readonly asked: string;
   readonly json: boolean;
   readonly signal: AbortSignal;
 }
 
 /** The volume of a cone-beam scan, from photographs or from line integrals; an axis that the scan file leaves out is looked for. */
-export async function reconstructVolume({ scan, scanPath, out, json, signal }: Task): Promise<number> {
+export async function reconstructVolume({ scan, scanPath, out, asked, json, signal }: Task): Promise<number> {
   const encode = encoderFor(out);
   if (scan.beam.shape !== 'cone') throw new BadInput(`${scanPath}: beam.shape is ${JSON.stringify(scan.beam.shape)}, and a volume is made of a cone beam ("cone"); a slice is made of line integrals with one row of cells.`);
-  const filter = await filterOf(scan, scanPath);
+  const recipe = await recipeOf(scan, scanPath);
   checkOutput(out, [scanPath]);
   const begun = performance.now();
   const { projections, geometry: given, notes, paths } = await framesOf(scan, scanPath, signal);
@@ -27,31 +31,32 @@ export async function reconstructVolume({ scan, scanPath, out, json, signal }: T
   const warnings = warningsAbout(geometry, axis);
   for (const sentence of [...notes, ...warnings]) say(sentence);
 
-  const volume = await run(fdkSteps(projections, geometry, { ...filter, grid }), { signal, progress: (fraction) => showProgress('Reconstructing', fraction) });
+  const engine = await engineFor(asked, workOf(recipe, grid.width * grid.height * grid.depth * projections.views), 'volumes', signal);
+  const { picture: volume, iterated } = await reconstructWith(engine, projections, geometry, grid, recipe, { signal, progress: (fraction) => showProgress('Reconstructing', fraction) });
   const seconds = (performance.now() - begun) / 1000;
+  engine.close();
   clearProgress();
   signal.throwIfAborted();
   writeWhole(out, encode(volume, scan.title ?? ''));
 
   const { least, greatest } = extremes(volume.data);
-  const { window = 'ramp', formula, cutoff = 1 } = scan.reconstruction ?? {};
   const degrees = (radians: number) => (radians * 180) / Math.PI;
   const { width, height, depth, voxelSize } = volume;
   if (json) {
     printJson({
-      command: 'reconstruct', scan: scanPath, out, engine: 'plain', width, height, depth, voxelSize, centre: grid.centre ?? [0, 0, 0],
+      command: 'reconstruct', scan: scanPath, out, engine: engine.name, doneBy: engine.says, width, height, depth, voxelSize, centre: grid.centre ?? [0, 0, 0],
       beam: 'cone', views: projections.views, columns: projections.columns, rows: projections.rows,
       axis: { offset: geometry.axisOffset, pixels: geometry.axisOffset / geometry.pitch, tilt: degrees(geometry.tilt), found: axis !== undefined },
-      coverage: coverageOf(geometry), method: 'fdk', window, ...(formula ? { formula } : {}), cutoff, least, greatest, seconds, notes, warnings,
+      coverage: coverageOf(geometry), ...howItWent(scan, iterated).json, least, greatest, seconds, notes, warnings,
     });
   } else {
     process.stdout.write(listing([
       ['result', `${out}, ${width} × ${height} × ${depth} voxels of ${figure(voxelSize)} mm`],
       ['scan', `${scan.title ? `${scan.title}, ` : ''}cone beam, ${projections.views} views of ${projections.columns} × ${projections.rows} cells`],
       ['axis', `${figure(geometry.axisOffset)} mm from the middle (${figure(geometry.axisOffset / geometry.pitch)} cells), leaning ${figure(degrees(geometry.tilt))}°${axis ? `; found from ${axis.how}` : ''}`],
-      ['filter', `${window === 'formula' ? formula : window}${cutoff < 1 ? `, cut off at ${figure(cutoff)} of the Nyquist frequency` : ''}`],
-      ['values', window === 'none' ? `${figure(least)} to ${figure(greatest)}, without unit (unfiltered)` : `${figure(least)} to ${figure(greatest)} 1/mm`],
-      ['time', `${figure(seconds, 3)} s, engine plain`],
+      howItWent(scan, iterated).row,
+      ['values', scan.reconstruction?.window === 'none' ? `${figure(least)} to ${figure(greatest)}, without unit (unfiltered)` : `${figure(least)} to ${figure(greatest)} 1/mm`],
+      ['time', `${figure(seconds, 3)} s, engine ${engine.name}: ${engine.says}`],
     ]));
   }
   return 0;
@@ -66,11 +71,9 @@ function encoderFor(out: string): (volume: Volume, title: string) => Uint8Array 
   throw new BadInput(`${out}: the name of a volume must end in .nrrd, .tif or .npy.`);
 }
 
-async function filterOf({ reconstruction }: Scan, scanPath: string): Promise<Filter> {
-  const { window = 'ramp', formula, cutoff = 1 } = reconstruction ?? {};
-  if (window !== 'formula') return { window, cutoff };
+export async function recipeOf(scan: Scan, scanPath: string) {
   try {
-    return { window: await compileWindow(formula!), cutoff };
+    return await scanRecipe(scan);
   } catch (error) {
     throw error instanceof BadInput ? new BadInput(`${scanPath}: ${error.message}`) : error;
   }
@@ -101,7 +104,7 @@ export async function framesOf(scan: Scan, scanPath: string, signal: AbortSignal
 
 type Found = Awaited<ReturnType<typeof seekAxis>>;
 
-async function withAxis(scan: Scan, projections: Projections, geometry: ConeBeam, signal: AbortSignal): Promise<{ geometry: ConeBeam; axis?: Found }> {
+export async function withAxis(scan: Scan, projections: Projections, geometry: ConeBeam, signal: AbortSignal): Promise<{ geometry: ConeBeam; axis?: Found }> {
   if (scan.detector.axisOffset !== undefined) return { geometry };
   const axis = await seekAxis(projections, geometry, signal);
   return { axis, geometry: { ...geometry, axisOffset: axis.axisOffset, tilt: scan.detector.tilt === undefined ? axis.tilt : geometry.tilt } };
@@ -113,7 +116,7 @@ async function seekAxis(projections: Projections, geometry: ConeBeam, signal: Ab
   return axis;
 }
 
-function warningsAbout(geometry: ConeBeam, axis: Found | undefined): string[] {
+export function warningsAbout(geometry: ConeBeam, axis: Found | undefined): string[] {
   const { kind, span, needed } = coverageOf(geometry);
   return [
     ...(kind === 'incomplete' ? [`Warning: the views span ${figure(span)}° and leave rays out (${figure(needed)}° without gaps are needed), so that the volume is wrong in shape and in value.`] : []),
@@ -121,13 +124,13 @@ function warningsAbout(geometry: ConeBeam, axis: Found | undefined): string[] {
   ];
 }
 
-function coverageOf(geometry: ConeBeam) {
+export function coverageOf(geometry: ConeBeam) {
   const { rows, rowOffset, tilt, ...fan } = geometry;
   const { kind, span, needed } = coverage({ ...fan, beam: 'fan' });
   return { kind, span: (span * 180) / Math.PI, needed: (needed * 180) / Math.PI };
 }
 
-function extremes(data: Float32Array): { least: number; greatest: number } {
+export function extremes(data: Float32Array): { least: number; greatest: number } {
   let least = Infinity, greatest = -Infinity;
   for (const value of data) {
     if (value < least) least = value;

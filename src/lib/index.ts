@@ -7,8 +7,13 @@ export { finish, part, run, waitFor, type Steps } from './engine/steps.ts';
 // Where the heavy loops run
 export { EngineLost, engineNames, type Engine, type EngineName, type ReconstructOptions } from './engine/engine.ts';
 export { plainEngine } from './engine/plain.ts';
+export { simdEngine, type SimdOptions } from './engine/simd/simd-engine.ts';
+export { gpuEngine, type GpuEngine, type GpuOptions } from './engine/gpu/gpu-engine.ts';
+export { useKernels } from './engine/in-use.ts';
+export { openEngine, type OpenOptions } from './engine/open-engine.ts';
 export { keepGoing, type NextEngine } from './engine/keep-going.ts';
 export { engineAgreement, type Agreement } from './engine/agreement.ts';
+export { engineSpeed, type EngineSpeed } from './engine/engine-speed.ts';
 
 // What X-rays lose in a material
 export * from './physics/attenuation.ts';
@@ -117,10 +122,13 @@ export { rowsOf, slabCuts, slabOf, type Slab } from './reconstruct/slab.ts';
 
 // Better guesses, again and again: slices and volumes from few or noisy views
 export type { Iterated, IterateOptions, IterationHistory, Stopped, StopRule } from './reconstruct/iterate.ts';
+export type { Operator } from './reconstruct/operator.ts';
 export { sirt, sirtSteps, type SirtOptions } from './reconstruct/sirt.ts';
 export { osSart, osSartSteps, type OsSartOptions } from './reconstruct/os-sart.ts';
 export { cgls, cglsSteps, type CglsOptions } from './reconstruct/cgls.ts';
 export { totalVariation, totalVariationSteps, type TotalVariationHistory, type TotalVariationOptions } from './reconstruct/total-variation.ts';
+export { noiseInViews } from './reconstruct/noise-in-views.ts';
+export { methodNames, reconstructWith, usualIterations, usualIterative, type Iterative, type MethodName, type MethodRecipe, type Reconstructed } from './reconstruct/reconstruct-with.ts';
 
 // Looking at a volume: cuts, rays, surfaces
 export type { Point3 } from './volume/point.ts';
@@ -160,9 +168,10 @@ export { materialsNear, type MaterialNear } from './measure/materials-near.ts';
 
 // Files, both ways
 export { BadInput } from './files/bad-input.ts';
-export { checkMemory, memoryLimit } from './files/memory-limit.ts';
+export { checkMemory, inWords, memoryLimit } from './files/memory-limit.ts';
 export { readTable, type Table2D } from './files/read-table.ts';
 export { readNpy, type NpyArray } from './files/read-npy.ts';
+export { checkNpyLength, longestNpyHeader, npyHeader, type NpyHeader } from './files/npy-header.ts';
 export { writeNpy, type NpyType } from './files/write-npy.ts';
 export { readDelimited } from './files/read-delimited.ts';
 export { writeDelimited } from './files/write-delimited.ts';
@@ -174,6 +183,8 @@ export { writeTiff, type TiffSample } from './files/write-tiff.ts';
 export { writeTiffStack } from './files/write-tiff-stack.ts';
 export { readNrrd, type NrrdVolume } from './files/read-nrrd.ts';
 export { writeNrrd, writeNrrdGzip, type NrrdSample } from './files/write-nrrd.ts';
+export { volumeEndings, volumeLayout, type VolumeEnding, type VolumeLayout } from './files/volume-layout.ts';
+export { readSlabNote, writeSlabNote, type SlabNote } from './files/slab-note.ts';
 export { readStl } from './files/read-stl.ts';
 export { writeStl } from './files/write-stl.ts';
 export { checkFinite } from './files/check-finite.ts';
@@ -198,6 +209,7 @@ export { scanGeometry, scanGrid } from './files/scan-geometry.ts';
 export { scanSinogram } from './files/scan-sinogram.ts';
 export { scanPhotoOptions } from './files/scan-photo-options.ts';
 export { scanVolumeGrid } from './files/scan-volume-grid.ts';
+export { scanRecipe } from './files/scan-recipe.ts';
 export { scanAxis, type ScanAxis } from './files/scan-axis.ts';
 export { scanBead, type ScanBead } from './files/scan-bead.ts';
 

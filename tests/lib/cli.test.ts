@@ -99,6 +99,29 @@ describe('slices reconstruct', () => {
     expect(Math.max(...hann.map((value, i) => Math.abs(value - typed[i])))).toBeLessThan(1e-8);
   });
 
+  test('--engine simd makes the slice that --engine plain makes, to 1e-5, and says who made it', async () => {
+    const path = scanFolder();
+    const made = async (engine: string) => {
+      out = '';
+      expect(await main(['reconstruct', join(path, 'scan.json'), '--engine', engine, '--json', '--out', join(path, `${engine}.npy`)]), err).toBe(0);
+      return { ...JSON.parse(out), data: readNpy(readFileSync(join(path, `${engine}.npy`))).data };
+    };
+    const plain = await made('plain'), simd = await made('simd');
+    expect([plain.engine, simd.engine]).toEqual(['plain', 'simd']);
+    expect(simd.doneBy).toMatch(/WebAssembly/);
+    expect(Math.max(...simd.data.map((value: number, k: number) => Math.abs(value - plain.data[k])))).toBeLessThan(1e-5 * plain.greatest);
+  });
+
+  test.each(['sirt', 'os-sart', 'cgls', 'tv'])('--method %s tells what was chosen for it and how the misfit fell', async (method) => {
+    const path = scanFolder();
+    expect(await main(['reconstruct', join(path, 'scan.json'), '--method', method, '--iterations', '5', '--json', '--out', join(path, 'slice.npy')]), err).toBe(0);
+    const said = JSON.parse(out);
+    expect(said).toMatchObject({ method, iterations: 5, stopped: 'iterations', nonNegative: method !== 'cgls', weights: 'equal' });
+    expect(said.residuals).toHaveLength(6);
+    expect(said.residual).toBeLessThan(0.5 * said.residuals[0]);
+    expect('window' in said, 'there is no filter to tell of').toBe(false);
+  });
+
   test('a square sinogram that lies on its side is taken as it lies, with a note', async () => {
     const square = parallelBeam({ views: 64, detectors: 64, pitch: 1 });
     const upright = projectPhantom([disc(6, -4, 14, 0.02)], square).data;
@@ -185,7 +208,7 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
 
   test.each<[string, (path: string) => string[], string]>([
     ['no command', () => [], ''],
-    ['an unknown command', () => ['reconstrukt'], 'reconstrukt is not a command: verify, reconstruct, align, compare, rehearse are'],
+    ['an unknown command', () => ['reconstrukt'], 'reconstrukt is not a command: verify, reconstruct, join, align, compare, rehearse are'],
     ['no scan file', () => ['reconstruct', '--out', 'a.npy'], 'The scan file is missing'],
     ['two scan files', (path) => ['reconstruct', join(path, 'scan.json'), 'b.json', '--out', 'a.npy'], 'b.json is one file too many'],
     ['no --out', (path) => ['reconstruct', join(path, 'scan.json')], '--out is missing'],
@@ -194,8 +217,12 @@ describe('slices refuses, with exit 2 and one sentence', async () => {
     ['a scan file that is not there', (path) => ['reconstruct', join(path, 'skan.json'), '--out', 'a.npy'], 'skan.json is not there'],
     ['another kind of result', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.jpg'], 'must end in .npy or .tif'],
     ['NRRD', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.nrrd'], 'NRRD is for volumes'],
-    ['an engine that is not built', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--engine', 'simd'], 'The engine simd is not built yet'],
-    ['an engine that does not exist', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--engine', 'steam'], 'steam is not an engine'],
+    ['an engine that does not exist', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--engine', 'steam'], 'steam is not an engine: plain, simd, gpu are, and auto takes the fastest here'],
+    ['a method that does not exist', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--method', 'magic'], 'magic is not a method: fbp, sirt, os-sart, cgls, tv are'],
+    ['iterations of filtered backprojection', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--iterations', '5'], '--iterations belongs to an iterative method'],
+    ['no iterations at all', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--method', 'sirt', '--iterations', '0'], '--iterations is 0; it has to be a whole number from 1'],
+    ['a strength that is no number', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--method', 'tv', '--strength', 'much'], '--strength is much; it has to be a number from 0'],
+    ['a strength without total variation', (path) => ['reconstruct', join(path, 'scan.json'), '--out', 'a.npy', '--method', 'sirt', '--strength', '1'], '--strength belongs to --method tv'],
     ['the sinogram as result', (path) => ['reconstruct', join(path, 'scan.json'), '--out', join(path, '../', path.split('/').at(-1)!, 'sinogram.npy')], 'is what the result is made from'],
     ['a folder as result', (path) => { mkdirSync(join(path, 'x.npy')); return ['reconstruct', join(path, 'scan.json'), '--out', join(path, 'x.npy')]; }, 'is a folder'],
     ['a file as folder of the result', (path) => ['reconstruct', join(path, 'scan.json'), '--out', join(path, 'sinogram.npy/x.npy')], 'is a file where a folder should be'],
@@ -254,7 +281,7 @@ test('parse: options before and after files, = and spaces, and -- before a name 
 
 test('help says what each command does, and goes to standard output', async () => {
   expect(await main(['--help'])).toBe(0);
-  for (const words of ['slices verify', 'slices reconstruct <scan.json>', 'slices align', 'slices compare', 'slices rehearse <plan.json>']) expect(out).toContain(words);
+  for (const words of ['slices verify', 'slices reconstruct <scan.json>', 'slices join', 'slices align', 'slices compare', 'slices rehearse <plan.json>']) expect(out).toContain(words);
   for (const words of [['help', 'compare'], ['compare', '--help']]) {
     out = '';
     expect(await main(words)).toBe(0);

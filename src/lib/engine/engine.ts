@@ -1,6 +1,7 @@
 import type { Filter } from '../filter/filter.ts';
 import type { GridOf, PictureOf, ShadowsOf } from '../reconstruct/iterate.ts';
 import type { Operator } from '../reconstruct/operator.ts';
+import type { Slab } from '../reconstruct/slab.ts';
 import type { Geometry, Work } from '../types.ts';
 
 /**
@@ -19,6 +20,8 @@ export interface ReconstructOptions<G extends Geometry> extends Filter {
   readonly grid: GridOf<G>;
   /** The most that the result may take, bytes; memoryLimit when left out. */
   readonly memory?: number;
+  /** Of a cone: the slab that grid and geometry are those of. The plain engine then makes that part of the whole volume to the last bit; others need not. */
+  readonly slab?: Slab;
 }
 
 /**

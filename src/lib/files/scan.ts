@@ -3,6 +3,7 @@ import type { Glare } from '../photos/glare.ts';
 import type { Hardening } from '../photos/hardening.ts';
 import type { PhotoStep, Rectangle } from '../photos/light.ts';
 import type { MeasuredCurve } from '../photos/linearise.ts';
+import type { MethodName } from '../reconstruct/reconstruct-with.ts';
 import { BadInput } from './bad-input.ts';
 import { mistakeIn, type Schema } from './check-schema.ts';
 import { parseJson } from './parse-json.ts';
@@ -47,7 +48,15 @@ export interface Scan {
         readonly without?: readonly Exclude<PhotoStep, 'logarithm' | 'hardening'>[];
       };
   readonly reconstruction?: {
-    readonly method: 'fbp';
+    readonly method: MethodName;
+    /** Of an iterative method, as all that follow up to noise: see Iterative. */
+    readonly iterations?: number;
+    readonly strength?: number;
+    readonly subsets?: number;
+    readonly nonNegative?: boolean;
+    readonly support?: number;
+    readonly weights?: 'equal' | 'light';
+    readonly noise?: number;
     readonly window?: WindowName | 'formula';
     /** Of window 'formula'. */
     readonly formula?: string;
@@ -74,7 +83,7 @@ export function readScan(text: string): Scan {
 }
 
 /** The rules that tie one key to another. */
-function mistakeAcross({ beam, detector, angles, frames }: Scan): string | undefined {
+function mistakeAcross({ beam, detector, angles, frames, reconstruction }: Scan): string | undefined {
   if (beam.shape !== 'parallel' && beam.sourceToDetector < beam.sourceToAxis) {
     return `The detector lies before the axis: beam.sourceToDetector is ${beam.sourceToDetector} mm and should be at least beam.sourceToAxis, ${beam.sourceToAxis} mm.`;
   }
@@ -89,7 +98,22 @@ function mistakeAcross({ beam, detector, angles, frames }: Scan): string | undef
   if (frames.kind === 'photographs' && frames.crop && frames.crop.left + frames.crop.width > detector.columns) {
     return `frames.crop reaches column ${frames.crop.left + frames.crop.width}, and the photographs have ${detector.columns} (detector.columns).`;
   }
-  return frames.kind === 'photographs' ? mistakeInCurve(frames) : undefined;
+  return mistakeInMethod(reconstruction) ?? (frames.kind === 'photographs' ? mistakeInCurve(frames) : undefined);
+}
+
+/** A key that the method has no use for is a mistake: nothing would come of it. */
+function mistakeInMethod(reconstruction: Scan['reconstruction']): string | undefined {
+  if (!reconstruction) return undefined;
+  const { method } = reconstruction;
+  const iterative = ['sirt', 'os-sart', 'cgls', 'tv'] as const;
+  const of = {
+    window: ['fbp'], formula: ['fbp'], cutoff: ['fbp'], iterations: iterative, support: iterative, weights: iterative, noise: iterative,
+    nonNegative: ['sirt', 'os-sart', 'tv'], strength: ['tv'], subsets: ['os-sart'],
+  } as const satisfies Partial<Record<keyof typeof reconstruction, readonly MethodName[]>>;
+  for (const [key, methods] of Object.entries(of)) {
+    if (key in reconstruction && !(methods as readonly string[]).includes(method)) return `reconstruction.${key} is given and reconstruction.method is "${method}": it belongs to ${methods.map((name) => `"${name}"`).join(', ')}.`;
+  }
+  return undefined;
 }
 
 function mistakeInCurve({ encoding, curve }: Extract<Scan['frames'], { kind: 'photographs' }>): string | undefined {

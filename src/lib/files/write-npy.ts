@@ -17,16 +17,23 @@ const writers: Record<NpyType, (view: DataView, at: number, value: number) => vo
 export function writeNpy(shape: readonly number[], data: ArrayLike<number>, dtype: NpyType = '<f4'): Uint8Array {
   const count = shape.reduce((product, length) => product * length, 1);
   if (count !== data.length) throw new RangeError(`shape (${shape.join(', ')}) has ${count} elements, the data ${data.length}`);
+  const head = npyHead(shape, dtype);
+  const size = Number(dtype.slice(2));
+  const bytes = new Uint8Array(head.length + count * size);
+  bytes.set(head);
+  const view = new DataView(bytes.buffer);
+  const write = writers[dtype];
+  for (let i = 0; i < count; i++) write(view, head.length + i * size, data[i]);
+  return bytes;
+}
+
+/** What stands before the numbers of such a file. */
+export function npyHead(shape: readonly number[], dtype: NpyType = '<f4'): Uint8Array {
   const tuple = shape.length === 1 ? `(${shape[0]},)` : `(${shape.join(', ')})`;
   const header = `{'descr': '${dtype}', 'fortran_order': False, 'shape': ${tuple}, }`;
-  const dataOffset = Math.ceil((10 + header.length + 1) / 64) * 64;
-  const size = Number(dtype.slice(2));
-  const bytes = new Uint8Array(dataOffset + count * size);
-  const view = new DataView(bytes.buffer);
-  bytes.set([0x93, 0x4e, 0x55, 0x4d, 0x50, 0x59, 1, 0]);
-  view.setUint16(8, dataOffset - 10, true);
-  bytes.set(new TextEncoder().encode(header.padEnd(dataOffset - 11) + '\n'), 10);
-  const write = writers[dtype];
-  for (let i = 0; i < count; i++) write(view, dataOffset + i * size, data[i]);
-  return bytes;
+  const head = new Uint8Array(Math.ceil((10 + header.length + 1) / 64) * 64);
+  head.set([0x93, 0x4e, 0x55, 0x4d, 0x50, 0x59, 1, 0]);
+  new DataView(head.buffer).setUint16(8, head.length - 10, true);
+  head.set(new TextEncoder().encode(header.padEnd(head.length - 11) + '\n'), 10);
+  return head;
 }

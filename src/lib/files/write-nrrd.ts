@@ -1,4 +1,4 @@
-import type { Volume } from '../types.ts';
+import type { Volume, VolumeGrid } from '../types.ts';
 import { voxelPosition } from '../volume/voxel-position.ts';
 import { quantizationOf, quantized } from './quantize.ts';
 
@@ -33,8 +33,22 @@ export async function writeNrrdGzip(volume: Volume, title = '', sample: NrrdSamp
 }
 
 function partsOf(volume: Volume, title: string, sample: NrrdSample, encoding: 'raw' | 'gzip'): { header: Uint8Array; data: Uint8Array } {
-  const { width, height, depth, voxelSize, data } = volume;
+  const { width, height, depth, data } = volume;
   if (data.length !== width * height * depth) throw new RangeError(`a volume of ${width} × ${height} × ${depth} needs ${width * height * depth} values; there are ${data.length}`);
+  let samples: Float32Array | Uint16Array = data;
+  const more: string[] = [];
+  if (sample === 'uint16') {
+    const { scale, offset } = quantizationOf(data);
+    samples = quantized(data, { scale, offset });
+    // Of 65536 equal cells between old min and old max, a sample stands for the middle of its own.
+    more.push(`old min: ${offset - scale / 2}`, `old max: ${offset + 65535.5 * scale}`, `scale:=${scale}`, `offset:=${offset}`);
+  }
+  return { header: nrrdHead(volume, title, sample, encoding, more), data: littleEndian(samples) };
+}
+
+/** What stands before the samples of such a file. more: lines after the others. */
+export function nrrdHead(grid: VolumeGrid, title = '', sample: NrrdSample = 'float32', encoding: 'raw' | 'gzip' = 'raw', more: readonly string[] = []): Uint8Array {
+  const { width, height, depth, voxelSize } = grid;
   const lines = [
     'NRRD0004',
     ...(title ? [`content: ${oneLine(title)}`] : []),
@@ -48,17 +62,11 @@ function partsOf(volume: Volume, title: string, sample: NrrdSample, encoding: 'r
     'endian: little',
     `encoding: ${encoding}`,
     'space units: "mm" "mm" "mm"',
-    `space origin: (${voxelPosition(volume, 0, 0, 0).join(',')})`,
+    `space origin: (${voxelPosition(grid, 0, 0, 0).join(',')})`,
     'sample units: 1/mm',
+    ...more,
   ];
-  let samples: Float32Array | Uint16Array = data;
-  if (sample === 'uint16') {
-    const { scale, offset } = quantizationOf(data);
-    samples = quantized(data, { scale, offset });
-    // Of 65536 equal cells between old min and old max, a sample stands for the middle of its own.
-    lines.push(`old min: ${offset - scale / 2}`, `old max: ${offset + 65535.5 * scale}`, `scale:=${scale}`, `offset:=${offset}`);
-  }
-  return { header: new TextEncoder().encode(`${lines.join('\n')}\n\n`), data: littleEndian(samples) };
+  return new TextEncoder().encode(`${lines.join('\n')}\n\n`);
 }
 
 /** The bytes of the numbers, lowest first: their own where the machine keeps them so. */

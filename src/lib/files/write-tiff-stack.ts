@@ -1,4 +1,4 @@
-import type { Volume } from '../types.ts';
+import type { Volume, VolumeGrid } from '../types.ts';
 import { voxelPosition } from '../volume/voxel-position.ts';
 import { quantizationOf, quantized } from './quantize.ts';
 import { writeTiff } from './write-tiff.ts';
@@ -15,13 +15,17 @@ export function writeTiffStack({ data, ...grid }: Volume, sample: 'float32' | 'u
   const quantization = sample === 'uint16' ? quantizationOf(data) : { scale: 1, offset: 0 };
   const samples = sample === 'uint16' ? quantized(data, quantization) : data;
   const pages = Array.from({ length: depth }, (_, slice) => samples.subarray(slice * width * height, (slice + 1) * width * height));
-  const description = [
+  return writeTiff(width, height, pages, sample, stackDescription(grid, quantization), voxelSize);
+}
+
+/** What the first page of such a file says about the whole. */
+export function stackDescription(grid: VolumeGrid, { scale, offset } = { scale: 1, offset: 0 }): string {
+  return [
     'attenuation in 1/mm = offset + scale * sample',
-    `scale=${quantization.scale}`,
-    `offset=${quantization.offset}`,
-    `voxel=${voxelSize} mm`,
-    `slices=${depth}, from the lowest`,
+    `scale=${scale}`,
+    `offset=${offset}`,
+    `voxel=${grid.voxelSize} mm`,
+    `slices=${grid.depth}, from the lowest`,
     `first voxel=${voxelPosition(grid, 0, 0, 0).join(' ')} mm (x y z; rows run to -y)`,
   ].join('\n');
-  return writeTiff(width, height, pages, sample, description, voxelSize);
 }

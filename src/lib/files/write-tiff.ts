@@ -13,31 +13,58 @@ export type TiffSample = 'float32' | 'uint16' | 'uint8';
 export function writeTiff(width: number, height: number, pages: readonly ArrayLike<number>[], sample: TiffSample = 'float32', description = '', pixelSize?: number): Uint8Array {
   const wrong = pages.find((page) => page.length !== width * height);
   if (pages.length === 0 || wrong) throw new RangeError(`pages of ${width} × ${height} need ${width * height} values each; there are ${pages.length} pages${wrong ? `, one of ${wrong.length}` : ''}`);
+  const { head, directory, bytesPerSample, bytes: total } = tiffParts(width, height, pages.length, sample, description, pixelSize);
+  const bytes = new Uint8Array(total);
+  const view = new DataView(bytes.buffer);
+  bytes.set(head);
+  let at = head.length;
+  pages.forEach((page, p) => {
+    const before = directory(p);
+    bytes.set(before, at);
+    at += before.length;
+    const full = 2 ** (8 * bytesPerSample) - 1;
+    const whole = (value: number) => Math.min(full, Math.max(0, Math.round(value) || 0));
+    for (let i = 0; i < page.length; i++) {
+      if (sample === 'float32') view.setFloat32(at + 4 * i, page[i], true);
+      else if (sample === 'uint16') view.setUint16(at + 2 * i, whole(page[i]), true);
+      else bytes[at + i] = whole(page[i]);
+    }
+    at += even(page.length * bytesPerSample);
+  });
+  return bytes;
+}
+
+/**
+ * Everything in such a file but its samples: what it begins with, and the directory that stands before the samples of page p, which fill an even
+ * number of bytes. bytes: of the whole file.   Throws RangeError for a file of more than 4 GB.
+ */
+export function tiffParts(width: number, height: number, pages: number, sample: TiffSample = 'float32', description = '', pixelSize?: number): { head: Uint8Array; directory: (page: number) => Uint8Array; bytesPerSample: number; bytes: number } {
   const bytesPerSample = { float32: 4, uint16: 2, uint8: 1 }[sample];
   const text = new TextEncoder().encode(description ? `${description.replace(/[^\x20-\x7e\n]/g, '?')}\0` : '');
   const perCm = pixelSize === undefined ? [] : rational(10 / pixelSize);
   const entries = 11 + (text.length > 0 ? 1 : 0) + (perCm.length > 0 ? 3 : 0);
   const directoryLength = 2 + 12 * entries + 4;
   const pixelBytes = width * height * bytesPerSample;
-  const even = (length: number) => length + (length % 2);
   const pageLength = directoryLength + even(pixelBytes);
   const textAt = 8;
   const ratioAt = textAt + even(text.length);
   const first = ratioAt + 4 * perCm.length;
-  const total = first + pages.length * pageLength;
+  const total = first + pages * pageLength;
   if (total >= 2 ** 32) throw new RangeError(`a TIFF holds at most 4 GB, and this one would take ${grouped(total)} bytes`);
 
-  const bytes = new Uint8Array(total);
-  const view = new DataView(bytes.buffer);
-  bytes.set([0x49, 0x49, 42, 0]);
-  view.setUint32(4, first, true);
-  bytes.set(text, textAt);
-  perCm.forEach((value, i) => view.setUint32(ratioAt + 4 * i, value, true));
-  pages.forEach((page, p) => {
-    const at = first + p * pageLength;
-    const pixelsAt = at + directoryLength;
-    view.setUint16(at, entries, true);
-    let entry = at + 2;
+  const head = new Uint8Array(first);
+  const headView = new DataView(head.buffer);
+  head.set([0x49, 0x49, 42, 0]);
+  headView.setUint32(4, first, true);
+  head.set(text, textAt);
+  perCm.forEach((value, i) => headView.setUint32(ratioAt + 4 * i, value, true));
+
+  const directory = (page: number): Uint8Array => {
+    const bytes = new Uint8Array(directoryLength);
+    const view = new DataView(bytes.buffer);
+    const at = first + page * pageLength;
+    view.setUint16(0, entries, true);
+    let entry = 2;
     const field = (tag: number, type: 2 | 3 | 4 | 5, value: number, count = 1) => {
       view.setUint16(entry, tag, true);
       view.setUint16(entry + 2, type, true);
@@ -51,8 +78,8 @@ export function writeTiff(width: number, height: number, pages: readonly ArrayLi
     field(259, 3, 1);
     field(262, 3, 1);
     if (text.length > 4) field(270, 2, textAt, text.length);
-    else if (text.length > 0) field(270, 2, view.getUint32(textAt, true), text.length);
-    field(273, 4, pixelsAt);
+    else if (text.length > 0) field(270, 2, headView.getUint32(textAt, true), text.length);
+    field(273, 4, at + directoryLength);
     field(277, 3, 1);
     field(278, 4, height);
     field(279, 4, pixelBytes);
@@ -63,17 +90,13 @@ export function writeTiff(width: number, height: number, pages: readonly ArrayLi
     field(284, 3, 1);
     if (perCm.length > 0) field(296, 3, 3);
     field(339, 3, sample === 'float32' ? 3 : 1);
-    view.setUint32(entry, p + 1 < pages.length ? at + pageLength : 0, true);
-    const full = 2 ** (8 * bytesPerSample) - 1;
-    const whole = (value: number) => Math.min(full, Math.max(0, Math.round(value) || 0));
-    for (let i = 0; i < page.length; i++) {
-      if (sample === 'float32') view.setFloat32(pixelsAt + 4 * i, page[i], true);
-      else if (sample === 'uint16') view.setUint16(pixelsAt + 2 * i, whole(page[i]), true);
-      else bytes[pixelsAt + i] = whole(page[i]);
-    }
-  });
-  return bytes;
+    view.setUint32(entry, page + 1 < pages ? at + pageLength : 0, true);
+    return bytes;
+  };
+  return { head, directory, bytesPerSample, bytes: total };
 }
+
+const even = (length: number) => length + (length % 2);
 
 /** A number above 0 as a fraction of two 32-bit integers, to about nine digits. */
 function rational(value: number): [numerator: number, denominator: number] {

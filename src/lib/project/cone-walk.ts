@@ -26,11 +26,13 @@ export interface ConeWalk {
   otherCount: number;
   /** Length of a step, mm. */
   step: number;
+  /** The axis that it steps along; `one` is then the first, and `other` the second, of the two that are left, x, y, z in order. */
+  axis: 'x' | 'y' | 'z';
 }
 
 /** A walk to be written to, so that the loop over the rays makes no objects. */
 export function emptyConeWalk(): ConeWalk {
-  return { first: 0, end: 0, insideFirst: 0, insideEnd: 0, along: 0, oneAt: 0, oneSlope: 0, oneStride: 0, oneCount: 0, otherAt: 0, otherSlope: 0, otherStride: 0, otherCount: 0, step: 0 };
+  return { first: 0, end: 0, insideFirst: 0, insideEnd: 0, along: 0, oneAt: 0, oneSlope: 0, oneStride: 0, oneCount: 0, otherAt: 0, otherSlope: 0, otherStride: 0, otherCount: 0, step: 0, axis: 'x' };
 }
 
 /** A function that writes the way of the ray to a cell through the volume into `walk`. A ray that misses the volume has end ≤ first. */
@@ -50,6 +52,7 @@ export function coneWalker(geometry: ConeBeam, { width, height, depth, voxelSize
     else if (y >= z) setAxes(walk, width, sourceRow, rows, height, 1, sourceColumn, columns, width, area, sourceSlice, slices, depth);
     else setAxes(walk, area, sourceSlice, slices, depth, 1, sourceColumn, columns, width, width, sourceRow, rows, height);
     walk.step = voxelSize / Math.max(x, y, z);
+    walk.axis = x >= y && x >= z ? 'x' : y >= z ? 'y' : 'z';
   };
 }
 

@@ -14,7 +14,7 @@ export interface CglsOptions<G extends Geometry> extends IterateOptions<G> {
  * pixels; for real data stop long before, since the late ones fit the noise. The residual is carried along, not computed afresh: in
  * float32 (volumes) it is true to about a millionth of the data.
  * measured, grid, mask, result: as sirt. There is no nonNegative, since a search direction would leave the bound: sirt has it.
- * Memory: 4 pictures and 3 sets of rays (5 with weights), of 8 bytes a number for a slice and 4 for a volume.
+ * Memory: 5 pictures and 3 sets of rays (5 with weights), of 8 bytes a number for a slice and 4 for a volume.
  * Throws BadInput, one sentence, as sirt, and if nonNegative is asked for.
  * Source: Hestenes & Stiefel, J. Res. Natl. Bur. Stand. 49:409 (1952); Björck, Numerical Methods for Least Squares Problems (1996),
  * algorithm 7.4.1; citations from memory.

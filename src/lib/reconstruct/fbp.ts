@@ -1,3 +1,4 @@
+import { kernelsInUse } from '../engine/in-use.ts';
 import { finish, type Steps } from '../engine/steps.ts';
 import { viewFilter } from '../filter/filter-views.ts';
 import type { Filter } from '../filter/filter.ts';
@@ -22,10 +23,11 @@ export interface FbpOptions extends Filter {
  * Where coverage(geometry) is 'incomplete' rays are missing and no weights can put them back: the picture is made all the same,
  * with the rays there are, and is then wrong in shape and in scale. The missing wedge is left empty.
  * Throws: BadInput if the sinogram is not one of this geometry or holds something else than finite numbers.
+ * After useKernels() it runs on them, to 1e-5 the same; fbpSteps stays as it is.
  * Source: Kak & Slaney, Principles of Computerized Tomographic Imaging (1988), ch. 3.
  */
 export function fbp(sinogram: Sinogram, geometry: FlatBeam, options: FbpOptions): Image {
-  return finish(fbpSteps(sinogram, geometry, options));
+  return kernelsInUse()?.fbp(sinogram, geometry, options) ?? finish(fbpSteps(sinogram, geometry, options));
 }
 
 /** The same as steps that can be followed and stopped. */

@@ -6,12 +6,14 @@ import type { ConeBeam } from '../types.ts';
  * writes one row of frame `view` into `upright`. Each cell is interpolated from the 4 × 4 cells around it by cubic convolution (Keys,
  * IEEE Trans. ASSP 29:1153 (1981), a = −½; citation from memory), which blurs less than straight lines would; beyond the rim the
  * outermost cells count on. Without a tilt it copies.
+ * held: the rows that there are of each frame; all of them when left out. Rows are counted as those of the whole.
  */
-export function straightener(geometry: ConeBeam): (frames: Float32Array, view: number, row: number, upright: Float64Array) => void {
-  const { rows, detectors, tilt } = geometry;
+export function straightener(geometry: ConeBeam, { firstRow, endRow }: { readonly firstRow: number; readonly endRow: number } = { firstRow: 0, endRow: geometry.rows }): (frames: Float32Array, view: number, row: number, upright: Float64Array) => void {
+  const { detectors, tilt } = geometry;
+  const rows = endRow - firstRow;
   if (tilt === 0) {
     return (frames, view, row, upright) => {
-      const start = (view * rows + row) * detectors;
+      const start = (view * rows + row - firstRow) * detectors;
       for (let j = 0; j < detectors; j++) upright[j] = frames[start + j];
     };
   }
@@ -30,7 +32,7 @@ export function straightener(geometry: ConeBeam): (frames: Float32Array, view: n
       const c0 = within(left - 1, detectors), c1 = within(left, detectors), c2 = within(left + 1, detectors), c3 = within(left + 2, detectors);
       let sum = 0;
       for (let k = 0; k < 4; k++) {
-        const at = (view * rows + within(bottom + k - 1, rows)) * detectors;
+        const at = (view * rows + within(bottom + k - 1 - firstRow, rows)) * detectors;
         sum += up[k] * (across[0] * frames[at + c0] + across[1] * frames[at + c1] + across[2] * frames[at + c2] + across[3] * frames[at + c3]);
       }
       upright[j] = sum;

@@ -1,8 +1,10 @@
+import { kernelsInUse } from '../engine/in-use.ts';
 import { finish, type Steps } from '../engine/steps.ts';
 import type { Filter } from '../filter/filter.ts';
 import { matchProjections } from '../project/cone-input.ts';
 import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
 import { curtainLength, frameFilter } from './fdk-filter.ts';
+import { wholeSlab, type Slab } from './slab.ts';
 import { smearCone, type Tile } from './smear-cone.ts';
 import { checkVolumeGrid } from '../volume/fit-grid.ts';
 
@@ -10,6 +12,8 @@ export interface FdkOptions extends Filter {
   readonly grid: VolumeGrid;
   /** The most that the volume may take, bytes; memoryLimit, 500 MB, when left out. */
   readonly memory?: number;
+  /** Where grid and geometry are those of a slab: the slab, whose volume is then that part of the whole's to the last bit. */
+  readonly slab?: Slab;
 }
 
 /**
@@ -24,32 +28,34 @@ export interface FdkOptions extends Filter {
  * views lacks their part of it.
  * projections: the frames; not changed.   Result: float32, summed in double precision over as many views at a time as 24 MB hold.
  * Memory: the volume, and at most about 64 MB beside it.   window 'none': smeared back unfiltered, without unit, as fbp.
+ * After useKernels() it runs on them, to 1e-5 the same; fdkSteps stays as it is.
  * Throws: BadInput if the frames are not those of this geometry or hold something else than finite numbers, or the volume is too large.
  * Source: Feldkamp, Davis & Kress, J. Opt. Soc. Am. A 1:612 (1984), equations from memory, figures checked (`slices verify`, G).
  */
 export function fdk(projections: Projections, geometry: ConeBeam, options: FdkOptions): Volume {
-  return finish(fdkSteps(projections, geometry, options));
+  return kernelsInUse()?.fdk(projections, geometry, options) ?? finish(fdkSteps(projections, geometry, options));
 }
 
 /** The same as steps that can be followed and stopped. */
 // region fdk
-export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, memory, ...filter }: FdkOptions): Steps<Volume> {
+export function* fdkSteps(projections: Projections, geometry: ConeBeam, { grid, memory, slab = wholeSlab(geometry, grid), ...filter }: FdkOptions): Steps<Volume> {
   matchProjections(projections, geometry);
   checkVolumeGrid(grid, memory);
-  const filterFrame = frameFilter(geometry, filter);
-  return yield* smearSteps((view, curtain) => filterFrame(projections.data, view, curtain), geometry, grid, filter.window === 'none' ? 1 : 2);
+  const filterFrame = frameFilter(slab.whole.geometry, filter, slab);
+  return yield* smearSteps((view, curtain) => filterFrame(projections.data, view, curtain), slab, filter.window === 'none' ? 1 : 2);
 }
 
 /** hang: writes what is to be smeared back of a view into a curtain, as frameFilter does. */
-function* smearSteps(hang: (view: number, curtain: Float64Array) => Iterable<void>, geometry: ConeBeam, grid: VolumeGrid, power: 0 | 1 | 2): Steps<Volume> {
+function* smearSteps(hang: (view: number, curtain: Float64Array) => Iterable<void>, slab: Slab, power: 0 | 1 | 2): Steps<Volume> {
+  const { geometry, grid } = slab;
   const { width, height, depth } = grid;
   const views = geometry.angles.length;
   const volume = new Float32Array(width * height * depth);
   const length = curtainLength(geometry);
-  const atOnce = Math.min(views, Math.max(1, Math.floor(BATCH / length)));
+  const atOnce = Math.min(views, Math.max(1, Math.floor(BATCH / curtainLength(slab.whole.geometry))));
   const curtains = new Float64Array(atOnce * length);
   const sums = new Float64Array(TILE.columns * TILE.rows * depth);
-  const blend = new Float64Array(geometry.rows + 1);
+  const blend = new Float64Array(slab.whole.geometry.rows + 1);
   const filtering = (FILTER_COST * length) / (FILTER_COST * length + volume.length); // its share of the work
 
   for (let from = 0; from < views; from += atOnce) {
@@ -64,7 +70,7 @@ function* smearSteps(hang: (view: number, curtain: Float64Array) => Iterable<voi
         const endColumn = Math.min(width, firstColumn + TILE.columns);
         const tile = { firstColumn, endColumn, firstRow, endRow };
         sums.fill(0);
-        smearCone({ angles: batch, data: curtains }, geometry, grid, tile, power, sums, blend);
+        smearCone({ angles: batch, data: curtains }, slab, tile, power, sums, blend);
         addTile(volume, grid, tile, sums);
         yield progress(1, (firstRow + ((endRow - firstRow) * endColumn) / width) / height);
       }
@@ -81,7 +87,7 @@ function* smearSteps(hang: (view: number, curtain: Float64Array) => Iterable<voi
 export function* smearFramesSteps(frames: Projections, geometry: ConeBeam, grid: VolumeGrid, power: 0 | 1 | 2): Steps<Volume> {
   matchProjections(frames, geometry);
   checkVolumeGrid(grid);
-  return yield* smearSteps((view, curtain) => hangFrame(frames, view, curtain), { ...geometry, tilt: 0 }, grid, power);
+  return yield* smearSteps((view, curtain) => hangFrame(frames, view, curtain), wholeSlab({ ...geometry, tilt: 0 }, grid), power);
 }
 
 function* hangFrame({ rows, columns, data }: Projections, view: number, curtain: Float64Array): Generator<void, void, void> {

@@ -5,7 +5,7 @@ import type { ConeBeam, FlatBeam, Geometry, Grid, Image, Projections, Sinogram, 
 import { checkVolumeGrid } from '../volume/fit-grid.ts';
 import { checkLength, checkStart, checkStop, checkWeights, checkWorkMemory } from './iterate-input.ts';
 import { checkGrid, matchSinogram } from './match-sinogram.ts';
-import { operatorOf, type Numbers, type Operator } from './operator.ts';
+import { usualOperator, type Numbers, type Operator } from './operator.ts';
 
 /** What belongs to a geometry: a slice to parallel and fan beams, a volume to a cone. */
 export type GridOf<G extends Geometry> = G extends ConeBeam ? VolumeGrid : Grid;
@@ -28,7 +28,7 @@ export interface IterateOptions<G extends Geometry> {
   readonly every?: (picture: PictureOf<G>, iteration: number) => void;
   /** The most that the work may take beside the data handed in, bytes; 1 GB when left out. */
   readonly memory?: number;
-  /** Who projects, and projects back: an engine. The plain code when left out. With one that has threads of its own the steps want `run`. */
+  /** Who projects, and projects back: an engine. The plain code, or for slices the kernels after useKernels(), when left out. With one that has threads of its own the steps want `run`. */
   readonly engine?: { operator<B extends Geometry>(geometry: B, grid: GridOf<B>, mask?: ArrayLike<number>): Operator };
 }
 
@@ -56,8 +56,8 @@ export interface Iterated<G extends Geometry, H extends IterationHistory = Itera
   readonly history: H;
 }
 
-/** solved: nothing is left to do, to the last digit. */
-export type Stopped = 'iterations' | 'discrepancy' | 'stagnation' | 'solved';
+/** solved: nothing is left to do, to the last digit. diverged: the picture explained the data ten times worse than none at all; the last good one is given. */
+export type Stopped = 'iterations' | 'discrepancy' | 'stagnation' | 'solved' | 'diverged';
 
 /** The scan as the methods work on it. x is the picture, begun at `start`; data, weights and x are never those handed in. */
 export interface Problem<G extends Geometry> {
@@ -94,12 +94,12 @@ export function problemOf<G extends Geometry>(
   if (!(Number.isInteger(iterations) && iterations >= 1)) throw new BadInput(`The number of iterations is ${iterations}; it has to be a whole number from 1.`);
   checkStop(stop);
   const pixels = grid.width * grid.height * ('depth' in grid ? grid.depth : 1);
-  checkWorkMemory(pixels, measured.data.length, geometry.beam === 'cone' ? 4 : 8, { pictures: needs.pictures + 2, rays: needs.rays + (weights ? 2 : 1) }, options.memory);
+  checkWorkMemory(pixels, measured.data.length, geometry.beam === 'cone' ? 4 : 8, { pictures: needs.pictures + 3, rays: needs.rays + (weights ? 2 : 1) }, options.memory);
   checkLength(mask, pixels, 'mask', 'pixels');
   checkLength(weights, measured.data.length, 'list of weights', 'rays');
   if (mask && !Array.prototype.some.call(mask, Boolean)) throw new BadInput('The mask is 0 everywhere; it has to be something else where the object may be.');
 
-  const operator = options.engine ? options.engine.operator(geometry, grid, mask) : operatorOf(geometry, grid, mask);
+  const operator = options.engine ? options.engine.operator(geometry, grid, mask) : usualOperator(geometry, grid, mask);
   const data = operator.numbers(measured.data.length), x = operator.numbers(pixels);
   data.set(measured.data);
   const w = weights && operator.numbers(weights.length);
@@ -111,17 +111,20 @@ export function problemOf<G extends Geometry>(
     for (let k = 0; k < x.length; k++) if ((mask && !mask[k]) || (nonNegative && x[k] < 0)) x[k] = 0;
   }
 
+  const squared = (residual: Numbers) => {
+    let sum = 0;
+    for (let i = 0; i < residual.length; i++) sum += (w ? w[i] : 1) * residual[i] * residual[i];
+    return sum;
+  };
   const history: IterationHistory = { residual: [], rms: [] };
-  const picture = () => ({ ...grid, data: new Float32Array(x) }) as unknown as PictureOf<G>;
+  const picture = (of = x) => ({ ...grid, data: new Float32Array(of) }) as unknown as PictureOf<G>;
+  const good = x.slice(), ofNothing = Math.sqrt(squared(data) / total);
   return {
-    operator, data, weights: w, x,
-    squared(residual) {
-      let sum = 0;
-      for (let i = 0; i < residual.length; i++) sum += (w ? w[i] : 1) * residual[i] * residual[i];
-      return sum;
-    },
+    operator, data, weights: w, x, squared,
     follow(iteration, squaredResidual, change) {
       const rms = Math.sqrt(squaredResidual / total);
+      if (!(rms <= 10 * Math.max(ofNothing, history.rms[0] ?? rms))) return 'diverged';
+      good.set(x);
       history.residual.push(Math.sqrt(squaredResidual));
       history.rms.push(rms);
       if (iteration > 0) every?.(picture(), iteration);
@@ -129,7 +132,10 @@ export function problemOf<G extends Geometry>(
       if (stop?.stagnation !== undefined && iteration > 0 && change < stop.stagnation) return 'stagnation';
       return iteration >= iterations ? 'iterations' : undefined;
     },
-    done: (iterations, stopped) => ({ picture: picture(), iterations, stopped, history }),
+    done(iterations, stopped) {
+      operator.dispose?.();
+      return stopped === 'diverged' ? { picture: picture(good), iterations: history.rms.length - 1, stopped, history } : { picture: picture(), iterations, stopped, history };
+    },
   };
 }
 

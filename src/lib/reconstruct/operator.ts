@@ -1,3 +1,4 @@
+import { kernelsInUse } from '../engine/in-use.ts';
 import { part, type Steps } from '../engine/steps.ts';
 import { projectFrameSteps } from '../project/forward-project-cone.ts';
 import { projectView } from '../project/forward-project.ts';
@@ -27,6 +28,11 @@ export interface Operator {
   transposeSteps(rays: Numbers, picture: Numbers, views?: readonly number[]): Steps<void>;
   /** Gives back what an engine holds for it. */
   dispose?(): void;
+}
+
+/** The operator that the iterative methods take when they are given no engine: the plain one, or after useKernels() theirs for a slice, which agrees to 1e-5. */
+export function usualOperator(geometry: Geometry, grid: Grid | VolumeGrid, mask?: ArrayLike<number>): Operator {
+  return (geometry.beam !== 'cone' && kernelsInUse()?.operator(geometry, grid as Grid, mask)) || operatorOf(geometry, grid, mask);
 }
 
 export function operatorOf(geometry: Geometry, grid: Grid | VolumeGrid, mask?: ArrayLike<number>): Operator {

@@ -18,7 +18,7 @@ export interface SirtOptions<G extends Geometry> extends IterateOptions<G> {
  * rays' lengths in the grid. That sum falls at every iteration; history's residual, not so divided, nearly always does.
  * measured: sinogram of a parallel beam or fan, or frames of a cone; not changed. Absolute, 1/mm. The grid, or the mask, has to hold the
  * whole object: what lies outside it is forced into it.
- * Memory: 5 pictures and 3 sets of rays (4 with weights), beside what was handed in, of 8 bytes a number for a slice and 4 for a volume.
+ * Memory: 6 pictures and 3 sets of rays (4 with weights), beside what was handed in, of 8 bytes a number for a slice and 4 for a volume.
  * Throws BadInput, one sentence, for options and data that cannot be or do not fit each other, or would take more than options.memory.
  * Source: Gilbert, J. Theor. Biol. 36:105 (1972); with these weights Gregor & Benson, IEEE Trans. Med. Imaging 27:918 (2008);
  * convergence for 0 < λ < 2: Censor & Elfving, SIAM J. Matrix Anal. Appl. 24:40 (2002); citations from memory.

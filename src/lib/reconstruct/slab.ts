@@ -11,11 +11,18 @@ export interface Slab {
   readonly endRow: number;
   readonly grid: VolumeGrid;
   readonly geometry: ConeBeam;
+  /** What it is a part of. */
+  readonly whole: { readonly grid: VolumeGrid; readonly geometry: ConeBeam };
+}
+
+/** The whole, as the slab that it is of itself. */
+export function wholeSlab(geometry: ConeBeam, grid: VolumeGrid): Slab {
+  return { firstSlice: 0, endSlice: grid.depth, firstRow: 0, endRow: geometry.rows, grid, geometry, whole: { grid, geometry } };
 }
 
 /**
  * What the slices firstSlice … endSlice − 1 of a volume need. Reconstructed from its rows alone (rowsOf), a slab is that part of the whole
- * volume, but for rounding: frames are filtered row by row, and a row that no voxel of the slab falls on in any view is not missed.
+ * volume, but for rounding, and to the last bit where fdk is told of the slab: frames are filtered row by row, and a row that no voxel of the slab falls on in any view is not missed.
  * A leaning detector's rows are made upright first, which takes some more of them.
  * Throws RangeError unless 0 ≤ firstSlice < endSlice ≤ grid.depth.
  */
@@ -26,7 +33,7 @@ export function slabOf(geometry: ConeBeam, grid: VolumeGrid, firstSlice: number,
   const slab: VolumeGrid = { ...grid, depth: endSlice - firstSlice, centre: [centre[0], centre[1], middle] };
   const { firstRow, endRow } = rowsNeeded(geometry, slab);
   const rowOffset = geometry.rowOffset + ((geometry.rows - firstRow - endRow) / 2) * geometry.pitch;
-  return { firstSlice, endSlice, firstRow, endRow, grid: slab, geometry: { ...geometry, rows: endRow - firstRow, rowOffset } };
+  return { firstSlice, endSlice, firstRow, endRow, grid: slab, geometry: { ...geometry, rows: endRow - firstRow, rowOffset }, whole: { grid, geometry } };
 }
 
 /** The slab's rows of the frames, copied: of all views, or of views from … end − 1. */

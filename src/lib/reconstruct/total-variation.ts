@@ -30,7 +30,7 @@ export interface TotalVariationHistory extends IterationHistory {
  * has it, the slower the smaller α. strength is in mm because differences are in 1/mm: it belongs with the
  * number of rays and with the contrast, in proportion to both; for the same object on pixels half the size divide it by 2.
  * measured, grid, mask, result: as sirt.
- * Memory: 6 pictures (7 for a volume) and 4 sets of rays (5 with weights), of 8 bytes a number for a slice and 4 for a volume.
+ * Memory: 7 pictures (8 for a volume) and 4 sets of rays (5 with weights), of 8 bytes a number for a slice and 4 for a volume.
  * Throws BadInput, one sentence, as sirt.
  * Source: Chambolle & Pock, J. Math. Imaging Vis. 40:120 (2011), algorithm 1; total variation: Rudin, Osher & Fatemi, Physica D 60:259 (1992).
  */
@@ -71,7 +71,7 @@ export function* totalVariationSteps<G extends Geometry>(
     const stopped = follow(iteration, misfit, change);
     if (stopped) {
       const result = done(iteration, stopped);
-      return { ...result, history: { ...result.history, objective } };
+      return { ...result, history: { ...result.history, objective: objective.slice(0, result.history.rms.length) } };
     }
 
     // Up in the dual: the rays, at 2 x − (x before), and the differences, cut to the bound.

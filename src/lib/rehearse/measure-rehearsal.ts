@@ -1,7 +1,8 @@
+import type { Engine } from '../engine/engine.ts';
+import { fdkOn } from '../engine/fdk-on.ts';
 import { part, type Steps } from '../engine/steps.ts';
 import type { Filter } from '../filter/filter.ts';
 import type { PhotoReport } from '../photos/photo-scan.ts';
-import { fdkSteps } from '../reconstruct/fdk.ts';
 import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
 import type { EdgeOfDisc } from './edge-of-disc.ts';
 import { labelSolids } from './label-solids.ts';
@@ -46,6 +47,7 @@ export interface Measured {
   readonly edge: EdgeOfDisc;
   readonly predicted: PlanSlice;
   readonly report: PhotoReport;
+  readonly engine?: Pick<Engine, 'reconstruct'>;
 }
 
 /** Fewer voxels than this are too few for a mean. */
@@ -57,7 +59,7 @@ const noiseEdge = 25;
  * What a rehearsed volume shows, beside what was predicted. A part's voxels are those that are about 1.1 widths of the resolution away from everything else, by its true
  * shape; noise is that of a volume made of the difference of two rehearsals, so that streaks do not count as noise; streaks² = deviation² − noise² in a part.
  */
-export function* measureRehearsal({ object, volume, geometry, noise, filter, edge, predicted, report }: Measured): Steps<RehearsalFigures> {
+export function* measureRehearsal({ object, volume, geometry, noise, filter, edge, predicted, report, engine }: Measured): Steps<RehearsalFigures> {
   const { radius, bottom, top, solids } = object;
   const middle = (bottom + top) / 2;
   const span = 2 * middleShare * radius;
@@ -67,7 +69,7 @@ export function* measureRehearsal({ object, volume, geometry, noise, filter, edg
   const voxelSize = span / Math.SQRT2 / noiseEdge;
   const grid: VolumeGrid = { width: noiseEdge, height: noiseEdge, depth, voxelSize, centre: [0, 0, depth === 1 ? 0 : middle] };
   const stretch = depth === 1 ? 1 : Math.min(1, high / (noiseEdge * voxelSize));
-  const noisy = yield* part(fdkSteps(noise, geometry, { ...filter, grid: stretch < 1 ? { ...grid, depth: Math.max(1, Math.floor(noiseEdge * stretch)) } : grid }), 0, 0.8);
+  const noisy = yield* part(fdkOn(engine, noise, geometry, { ...filter, grid: stretch < 1 ? { ...grid, depth: Math.max(1, Math.floor(noiseEdge * stretch)) } : grid }), 0, 0.8);
   const measured = Math.sqrt(noisy.data.reduce((sum, value) => sum + value * value, 0) / noisy.data.length);
 
   const labels = solids ? labelSolids(solids, volume) : Int16Array.from(volume.data, () => -1);

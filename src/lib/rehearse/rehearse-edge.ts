@@ -1,3 +1,5 @@
+import type { Engine } from '../engine/engine.ts';
+import { fdkOn } from '../engine/fdk-on.ts';
 import { part, type Steps } from '../engine/steps.ts';
 import type { Plan } from '../files/plan.ts';
 import type { Filter } from '../filter/filter.ts';
@@ -5,7 +7,6 @@ import { fieldRadius } from '../geometry/field-radius.ts';
 import { magnification } from '../geometry/magnification.ts';
 import { projectPathsSteps } from '../phantom/project-solids.ts';
 import { cylinder } from '../phantom/solids.ts';
-import { fdkSteps } from '../reconstruct/fdk.ts';
 import type { ConeBeam } from '../types.ts';
 import { blurCells } from './blur-cells.ts';
 import { edgeOfDisc, type EdgeOfDisc } from './edge-of-disc.ts';
@@ -22,6 +23,8 @@ export interface RehearseEdgeOptions {
   readonly turning?: number;
   /** From the axis to the middle of the test disc, mm; 7.3 cells when left out. Where the object turns, the sides of the disc that face the way it moves are looked at. */
   readonly aside?: number;
+  /** What makes the slice; the plain code when left out. */
+  readonly engine?: Pick<Engine, 'reconstruct'>;
 }
 
 /** A disc that takes 4 % of the light: so little that the logarithm of a blurred edge is a blurred edge. */
@@ -37,7 +40,7 @@ const fewestViews = 241;
  * and in few views in few places, which sharpens or blurs it by up to a fifth. What too few views do to a slice is not in it.
  * Throws BadInput, one sentence, as planGeometry.
  */
-export function* rehearseEdgeSteps(plan: Plan, { bin = 1, filter = { window: 'ramp' }, turning = 0, aside: asked }: RehearseEdgeOptions = {}): Steps<EdgeOfDisc> {
+export function* rehearseEdgeSteps(plan: Plan, { bin = 1, filter = { window: 'ramp' }, turning = 0, aside: asked, engine }: RehearseEdgeOptions = {}): Steps<EdgeOfDisc> {
   const whole = planGeometry({ ...plan, views: { ...plan.views, count: Math.max(fewestViews, plan.views.count) } }, bin);
   const { spot, screen, cell } = planBlur(plan, bin);
   const aside = asked ?? 7.3 * cell;
@@ -70,7 +73,7 @@ export function* rehearseEdgeSteps(plan: Plan, { bin = 1, filter = { window: 'ra
   const reach = Math.min(0.6 * radius, Math.max(4 * cell, 3 * Math.hypot(widest, aside * turning)));
   const pixelSize = cell / 4;
   const size = 2 * Math.ceil((radius + reach) / pixelSize) + 1;
-  const { data: slice } = yield* part(fdkSteps({ views, rows: 1, columns, data }, geometry, { ...filter, grid: { width: size, height: size, depth: 1, voxelSize: pixelSize, centre: [aside, 0, 0] } }), 0.7, 1);
+  const { data: slice } = yield* part(fdkOn(engine, { views, rows: 1, columns, data }, geometry, { ...filter, grid: { width: size, height: size, depth: 1, voxelSize: pixelSize, centre: [aside, 0, 0] } }), 0.7, 1);
   const picture = { width: size, height: size, pixelSize, centre: [aside, 0] as const, data: slice };
   return edgeOfDisc(picture, { centre: [aside, 0], radius, reach, step: cell / 6, ...(turning > 0 && { facing: Math.PI / 2 }) });
 }

@@ -1,3 +1,5 @@
+import type { Engine } from '../engine/engine.ts';
+import { fdkOn } from '../engine/fdk-on.ts';
 import { finish, part, type Steps } from '../engine/steps.ts';
 import { BadInput } from '../files/bad-input.ts';
 import { checkMemory } from '../files/memory-limit.ts';
@@ -9,7 +11,6 @@ import { magnification } from '../geometry/magnification.ts';
 import type { PhotoStep } from '../photos/light.ts';
 import { lineIntegralsSteps } from '../photos/line-integrals.ts';
 import type { PhotoReport } from '../photos/photo-scan.ts';
-import { fdkSteps } from '../reconstruct/fdk.ts';
 import type { ConeBeam, Projections, Volume, VolumeGrid } from '../types.ts';
 import { checkVolumeGrid } from '../volume/fit-grid.ts';
 import { measureRehearsal, type RehearsalFigures } from './measure-rehearsal.ts';
@@ -48,6 +49,8 @@ export interface RehearseOptions {
   readonly fine?: number;
   /** False leaves out the second set of photographs and the test edge, and with them the figures. */
   readonly measure?: boolean;
+  /** What makes the volumes; the plain code when left out. With an engine the steps want `run`. */
+  readonly engine?: Pick<Engine, 'reconstruct'>;
 }
 
 export interface Rehearsal {
@@ -111,7 +114,7 @@ export function* rehearseSteps(plan: Plan, options: RehearseOptions = {}): Steps
   const pipeline = { encoding: light.curve, turn: ((plan.views.turn ?? 360) * Math.PI) / 180, ...(options.steps && { steps: options.steps }) };
   const [afterIntegrals, afterVolume] = measure ? [0.72, 0.85] : [0.87, 1];
   const { projections, report } = yield* part(lineIntegralsSteps({ views: taken, dark, flat }, pipeline), upTo, afterIntegrals);
-  const volume = yield* part(fdkSteps(projections, geometry, { ...filter, grid }), afterIntegrals, afterVolume);
+  const volume = yield* part(fdkOn(options.engine, projections, geometry, { ...filter, grid }), afterIntegrals, afterVolume);
   const photographs = Array.from({ length: Math.min(keep, views) }, (_, k) => Math.floor((k * views) / Math.min(keep, views))).map((view) => ({ view, photograph: plan.lamp ? mirrored(taken[view]) : taken[view] }));
   const result = { photographs, volume, geometry, bin, report };
   if (!measure) return result;
@@ -119,9 +122,9 @@ export function* rehearseSteps(plan: Plan, options: RehearseOptions = {}): Steps
   // The same scan once more: what differs between the two is noise, and nothing else is.
   const second = yield* part(lineIntegralsSteps({ views: again, dark, flat }, pipeline), afterVolume, 0.95);
   const noise = difference(projections, second.projections);
-  const edge = yield* part(rehearseEdgeSteps(plan, { bin, filter }), 0.95, 0.98);
+  const edge = yield* part(rehearseEdgeSteps(plan, { bin, filter, engine: options.engine }), 0.95, 0.98);
   const predicted = planSlice(plan, object, light, sampleRays(object, plan.distances), bin, filter);
-  const figures = yield* part(measureRehearsal({ object, volume, geometry, noise, filter, edge, predicted, report }), 0.98, 1);
+  const figures = yield* part(measureRehearsal({ object, volume, geometry, noise, filter, edge, predicted, report, engine: options.engine }), 0.98, 1);
   return { ...result, figures };
 }
 

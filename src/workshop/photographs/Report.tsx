@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { createPortal } from 'preact/compat';
 import { cut, planeAcross, type Volume } from '../../lib/index.ts';
+import { methodTitles } from '../method.ts';
 import { figure, weighed } from '../scan/words.ts';
 import { fittedGreys } from '../volume/greys.ts';
 import { figuresOf, inWords } from '../volume/measures.ts';
@@ -37,7 +38,8 @@ export function Report({ roll, results, volume, view: given, onDone }: Props) {
     return () => { clearTimeout(timer); removeEventListener('afterprint', done); document.documentElement.classList.remove('printing-report'); };
   }, [pictures]);
 
-  const { scan, axis, seconds } = results.made!;
+  const made = results.made!;
+  const { scan, axis, seconds } = made;
   const { width, height, depth, voxelSize } = volume;
   const { detector, reconstruction, frames } = scan;
   const beam = scan.beam as { sourceToAxis: number; sourceToDetector: number };
@@ -48,8 +50,8 @@ export function Report({ roll, results, volume, view: given, onDone }: Props) {
     ['Turn', 'list' in scan.angles ? `${scan.angles.list.length} views at steps of ${figure(roll.rig.step)}° with gaps` : `${scan.angles.count} views at ${figure(scan.angles.step)}° from ${figure(scan.angles.start ?? 0)}°`],
     ['Axis', `${figure(axis.offset, 3)} mm from the middle, leaning ${figure(axis.tilt, 3)}°${axis.found ? '; found from the views' : '; given'}`],
     ['Light', results.developed ? results.developed.steps.filter(({ done }) => done).map(({ step }, k) => (k === 0 ? stepTitles[step] : stepTitles[step].charAt(0).toLowerCase() + stepTitles[step].slice(1))).join(', ') : ''],
-    ['Filter', `${reconstruction?.window === 'formula' ? reconstruction.formula : reconstruction?.window ?? 'ramp'}${reconstruction?.cutoff ? `, cut off at ${figure(reconstruction.cutoff)}` : ''}`],
-    ['Volume', `${width} × ${height} × ${depth} voxels of ${figure(voxelSize)} mm, ${weighed(volume.data.byteLength)}, made in ${figure(seconds, 2)} s by the method of Feldkamp, Davis and Kress`],
+    reconstruction && reconstruction.method !== 'fbp' ? ['Method', `${methodTitles.find(({ value }) => value === reconstruction.method)!.label}. ${made.how ?? ''}`] : ['Filter', `${reconstruction?.window === 'formula' ? reconstruction.formula : reconstruction?.window ?? 'ramp'}${reconstruction?.cutoff ? `, cut off at ${figure(reconstruction.cutoff)}` : ''}`],
+    ['Volume', `${width} × ${height} × ${depth} voxels of ${figure(voxelSize)} mm, ${weighed(volume.data.byteLength)}, made in ${figure(seconds, 2)} s${!reconstruction || reconstruction.method === 'fbp' ? ' by the method of Feldkamp, Davis and Kress' : ''}`],
   ];
   const measured = view.measures.map((measure) => {
     try {

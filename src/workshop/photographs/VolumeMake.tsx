@@ -1,6 +1,7 @@
 /** Question 5: which volume do you want? */
 import { useEffect, useState } from 'preact/hooks';
 import { compileWindow, volumeMemory } from '../../lib/index.ts';
+import { MethodFields } from '../MethodFields.tsx';
 import { Choice, Complaint, NumberField, TextField } from '../scan/fields.tsx';
 import { windows } from '../scan/windows.ts';
 import { figure, weighed } from '../scan/words.ts';
@@ -31,17 +32,18 @@ export function VolumeMake({ photographs, roll, faults, stands, axis }: Props) {
         <NumberField label="Middle, x from the axis" value={volume.centre[0]} step={1} unit="mm" onValue={(x) => wish({ centre: [x, volume.centre[1]] }, 'x')} />
         <NumberField label="Middle, y from the axis" value={volume.centre[1]} step={1} unit="mm" onValue={(y) => wish({ centre: [volume.centre[0], y] }, 'y')} />
       </fieldset>
-      <fieldset class="scan-group">
+      <MethodFields wish={volume.by} onWish={(by) => wish({ by }, 'method')} />
+      {!volume.by && <fieldset class="scan-group">
         <legend>Filter</legend>
         <Choice label="Window" value={volume.window} options={windows.filter(({ value }) => value !== 'none')} onValue={(window) => wish({ window })} />
         {volume.window === 'formula' && <TextField label="Gain on the ramp, in f and fc (cycles per mm)" value={volume.formula} fault={faults.formula ?? formulaFault} onValue={(formula) => wish({ formula }, 'formula')} />}
         <NumberField label="Cut-off, as a share of the finest that the cells can carry" value={volume.cutoff} step={0.05} fault={faults.cutoff} onValue={(cutoff) => wish({ cutoff }, 'cutoff')} />
-      </fieldset>
+      </fieldset>}
       <div class="scan-go">
         {busy?.place === 'volume' ? null : <button type="button" class="scan-chief" disabled={hindered !== undefined || busy !== undefined} onClick={() => void make()}>{there ? 'Make the volume again' : 'Make the volume'}</button>}
         <span role="status">
           {hindered ? `Not yet: ${hindered}` : outline ? `${outline.grid.width} × ${outline.grid.height} × ${outline.grid.depth} voxels of ${figure(outline.grid.voxelSize)} mm: ${weighed(volumeMemory(outline.grid))}.` : ''}
-          {!hindered && busy === undefined && results.made && there && (stale ? ' Something was changed since the volume below was made.' : ` Made in ${figure(results.made.seconds, 2)} s.`)}
+          {!hindered && busy === undefined && results.made && there && (stale ? ' Something was changed since the volume below was made.' : ` Made in ${figure(results.made.seconds, 2)} s. ${results.made.how ?? ''}`)}
         </span>
         <Complaint>{complaints.volume}</Complaint>
       </div>

@@ -1,5 +1,6 @@
 /** What the answers make of the scan: the working beam, the voxels, what stands in the way. */
 import { BadInput, checkVolumeGrid, fieldRadius, magnification, scanGeometry, scanPhotoOptions, scanVolumeGrid, workingGeometry, type ConeBeam, type VolumeGrid } from '../../lib/index.ts';
+import { wishFaults } from '../method.ts';
 import { anglesOf, stepsInTurn, viewsOf, type Roll } from './model.ts';
 import { scanOf } from './scanfile.ts';
 
@@ -41,8 +42,9 @@ export function faultsOf({ rig, light, volume, size }: Roll): Readonly<Record<st
       ? `What is kept has to lie within the ${size.width} × ${size.height} pixels of the photograph, in whole pixels, at least 8 across.` : undefined,
     size: Number.isInteger(volume.size) && volume.size >= 8 && volume.size <= 2048 ? undefined : 'A whole number from 8 to 2048 is needed.',
     voxelSize: volume.voxelSize === undefined ? undefined : above(volume.voxelSize, 'The voxel'),
-    cutoff: volume.cutoff > 0 && volume.cutoff <= 1 ? undefined : 'The cut-off is a share, above 0 and at most 1.',
-    formula: volume.window === 'formula' && volume.formula.trim() === '' ? 'The formula is empty: write a gain in f and fc, such as 1 - f / fc.' : undefined,
+    cutoff: volume.by || volume.cutoff > 0 && volume.cutoff <= 1 ? undefined : 'The cut-off is a share, above 0 and at most 1.',
+    ...wishFaults(volume.by),
+    formula: !volume.by && volume.window === 'formula' && volume.formula.trim() === '' ? 'The formula is empty: write a gain in f and fc, such as 1 - f / fc.' : undefined,
     curve: light.encoding === 'measured' && !light.curve ? 'The curve has to be measured first, from three photographs or more.' : undefined,
     glare: light.glare && !(light.glare.share > 0 && light.glare.share <= 0.4) ? 'The share of glare lies above 0 and up to 40 %.' : undefined,
   };

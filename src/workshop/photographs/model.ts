@@ -3,6 +3,7 @@
  * and everything that may happen to it as pure functions from roll to roll. mm and degrees, as the scan file has them.
  */
 import { suggestedBin, type Channel, type Glare, type Hardening, type Material, type MeasuredCurve, type PhotoStep, type Rectangle, type WindowName } from '../../lib/index.ts';
+import type { MethodWish } from '../method.ts';
 
 /** aside: kept, and neither a view nor a dark or flat frame. */
 export type Role = 'view' | 'dark' | 'flat' | 'aside';
@@ -60,6 +61,8 @@ export interface AxisPlan {
 }
 
 export interface VolumePlan {
+  /** An iterative method; filtered backprojection, with window and cut-off, when left out. */
+  readonly by?: MethodWish;
   /** Voxels along x and y; along z as many as the screen is high. */
   readonly size: number;
   /** mm; as large as fills the field when left out. */

@@ -51,6 +51,8 @@ export interface Made {
   readonly scan: Scan;
   readonly axis: { readonly offset: number; readonly tilt: number; readonly found: boolean };
   readonly seconds: number;
+  /** Who made it and how it went, in words. */
+  readonly how?: string;
 }
 
 export interface Results {

@@ -1,5 +1,6 @@
 /** A roll as a scan file, and back. */
 import { BadInput, compareNatural, type Hardening, type Scan } from '../../lib/index.ts';
+import { methodKeys, wishFrom } from '../method.ts';
 import { anglesOf, firstSize, framesOf, viewsOf, type Frame, type LightPlan, type Roll } from './model.ts';
 
 /** axis: what was found, where the roll does not give it. Needs a roll with photographs whose size is known. */
@@ -27,7 +28,7 @@ export function scanOf(roll: Roll, axis: { readonly offset?: number; readonly ti
       ...(light.glare ? { glare: light.glare } : {}), ...(light.hardening ? { hardening: bare(light.hardening) } : {}), ...(light.without.length > 0 ? { without: light.without } : {}),
     },
     reconstruction: {
-      method: 'fbp', window: volume.window, ...(volume.window === 'formula' ? { formula: volume.formula } : {}), ...(volume.cutoff === 1 ? {} : { cutoff: volume.cutoff }),
+      ...methodKeys(volume.by, { window: volume.window, ...(volume.window === 'formula' ? { formula: volume.formula } : {}), ...(volume.cutoff === 1 ? {} : { cutoff: volume.cutoff }) }),
       size: volume.size, ...(volume.voxelSize === undefined ? {} : { pixelSize: volume.voxelSize }),
       ...(volume.centre[0] === 0 && volume.centre[1] === 0 ? {} : { centre: volume.centre }),
     },
@@ -59,6 +60,7 @@ export function rollFrom(scan: Scan, scanName: string, files: readonly { readonl
   if (missing.length > 0) throw new BadInput(`${scanName} names ${missing[0]}${missing.length > 1 ? ` and ${missing.length - 1} more` : ''}, which ${missing.length > 1 ? 'were' : 'was'} not dropped with it: drop the whole folder, or all of its files together.`);
   const { start, step, places, falling } = evenly(angles);
   const { size = firstSize, pixelSize, window = 'ramp', formula, cutoff = 1, centre = [0, 0] } = reconstruction ?? {};
+  const by = reconstruction && wishFrom(reconstruction);
   const roll = {
     id: empty.id, title: scan.title ?? '',
     size: { width: detector.columns, height: detector.rows ?? 1 },
@@ -68,7 +70,7 @@ export function rollFrom(scan: Scan, scanName: string, files: readonly { readonl
       ...(frames.crop ? { crop: frames.crop } : {}), ...(frames.open ? { open: frames.open } : {}), ...(frames.glare ? { glare: frames.glare } : {}), ...(frames.curve ? { curve: frames.curve } : {}), ...(frames.hardening ? { hardening: frames.hardening } : {}),
     },
     axis: { ...(detector.axisOffset === undefined ? {} : { offset: detector.axisOffset }), ...(detector.tilt === undefined ? {} : { tilt: detector.tilt }) },
-    volume: { size, ...(pixelSize === undefined ? {} : { voxelSize: pixelSize }), centre, window, formula: formula ?? empty.volume.formula, cutoff },
+    volume: { ...(by ? { by } : {}), size, ...(pixelSize === undefined ? {} : { voxelSize: pixelSize }), centre, window, formula: formula ?? empty.volume.formula, cutoff },
   } satisfies Omit<Roll, 'frames'>;
   return { roll, frames: all.map((frame, k) => (places && k < views.length && places[k] !== k ? { ...frame, step: places[k] } : frame)) };
 }

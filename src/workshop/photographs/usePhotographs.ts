@@ -330,12 +330,12 @@ export function usePhotographs() {
     await findAxisFirst(share(work, 0.6, 0.7));
     const roll = now();
     const source = sourceOf(roll);
-    const { volume, unkept } = await darkroom.ask({ kind: 'volume', source, roll: roll.id }, share(work, 0.7, 1));
+    const { volume, how, unkept } = await darkroom.ask({ kind: 'volume', source, roll: roll.id }, share(work, 0.7, 1));
     if (unkept) setUnkept(unkeptSentence('the volume', unkept === 'full'));
     const { axisOffset = 0, tilt = 0 } = source.scan.detector;
     setTable((table) => ({ ...table, volume }));
     newest.current = { ...newest.current, table: { ...newest.current.table, volume } };
-    keepResults((results) => ({ ...results, made: { key: volumeKey(roll), scan: source.scan, axis: { offset: axisOffset, tilt, found: roll.axis.offset === undefined }, seconds: (performance.now() - began) / 1000 } }));
+    keepResults((results) => ({ ...results, made: { key: volumeKey(roll), scan: source.scan, axis: { offset: axisOffset, tilt, found: roll.axis.offset === undefined }, seconds: (performance.now() - began) / 1000, how } }));
   });
 
   /** The camera's curve from one scene at several exposures. */

@@ -1,9 +1,11 @@
 /** The darkroom of photographs: opens them one at a time, turns their light into line integrals, finds axis and steps, makes the volume. */
 import {
-  BadInput, binFrame, compileWindow, curveFromExposures, fdkSteps, findAxisSteps, isJpeg, isZip, jpegHeader, scanBead, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, residualsSteps, run, scanAxis,
+  BadInput, binFrame, curveFromExposures, findAxisSteps, isJpeg, isZip, jpegHeader, scanBead, lineIntegralsFrom, photographOf, placeFramesSteps, readPhotograph, reconstructWith, residualsSteps, run, scanAxis, scanRecipe, usualIterations,
   scanGeometry, scanPhotoOptions, scanVolumeGrid, checkVolumeGrid, unpackZip, workingGeometry,
   type Channel, type ColourPixels, type ConeBeam, type CurveReport, type ExposedPhotograph, type LineIntegrals, type Photograph, type Placement, type Scan, type ScanBead, type Volume, type Work,
 } from '../../lib/index.ts';
+import { workshopEngine } from '../engine.ts';
+import { howItWent } from '../method.ts';
 import { serveRoom } from '../room.ts';
 import { isFull, keepVolume } from './keep.ts';
 import type { Checked, Developed, FoundAxis, FoundSteps } from './results.ts';
@@ -55,7 +57,7 @@ export interface Results {
   bead: ScanBead;
   steps: FoundSteps;
   /** unkept: why the volume could not be kept in this browser. */
-  volume: { readonly volume: Volume; readonly unkept?: 'full' | 'refused' };
+  volume: { readonly volume: Volume; /** Who made it and how it went. */ readonly how: string; readonly unkept?: 'full' | 'refused' };
   check: Checked;
 }
 
@@ -78,11 +80,11 @@ serveRoom<Order>(async (order, work) => {
     case 'bead': return { result: await followedBead(order.source, order.radius, work) };
     case 'steps': return { result: await foundSteps(order, work) };
     case 'volume': {
-      const volume = await made(order.source, work);
+      const { volume, how } = await made(order.source, work);
       work.signal.throwIfAborted();
       // Kept from here: copying it would hold up the page.
       const unkept = await keepVolume(order.roll, volume).then(() => undefined, (error) => (isFull(error) ? 'full' : 'refused') as 'full' | 'refused');
-      return { result: { volume, ...(unkept ? { unkept } : {}) } satisfies Results['volume'], transfer: [volume.data.buffer as ArrayBuffer] };
+      return { result: { volume, how, ...(unkept ? { unkept } : {}) } satisfies Results['volume'], transfer: [volume.data.buffer as ArrayBuffer] };
     }
     case 'check': return { result: await checked(order, work) };
   }
@@ -213,15 +215,17 @@ async function foundSteps({ source, key, count, step, fixed }: Order & { kind: '
   return { key, count, steps, lost, sure, sureOfFrame, ...(next ? { next } : {}), duplicates, moved, surprises };
 }
 
-async function made(source: Source, work: Work): Promise<Volume> {
+async function made(source: Source, work: Work): Promise<{ volume: Volume; how: string }> {
   const { scan } = source;
   const grid = scanVolumeGrid(scan, workingGeometryOf(scan));
   checkVolumeGrid(grid); // before anything is computed
-  const { window = 'ramp', formula, cutoff = 1 } = scan.reconstruction!;
-  const filter = { window: window === 'formula' ? await compileWindow(formula!) : window, cutoff };
+  const recipe = await scanRecipe(scan);
   const share = making(source);
   const { projections, geometry } = await developed(source, within(work, 0, share));
-  return run(fdkSteps(projections, geometry(scan), { ...filter, grid }), within(work, share, 1));
+  const rounds = recipe.method === 'fbp' ? 1 : 8 * (recipe.iterations ?? usualIterations[recipe.method]);
+  const { engine, told } = await workshopEngine(grid.width * grid.height * grid.depth * projections.views * rounds, 'volumes', { signal: work.signal });
+  const done = await reconstructWith(engine, projections, geometry(scan), grid, recipe, within(work, share, 1));
+  return { volume: done.picture, how: howItWent(done, engine, told) };
 }
 
 function workingGeometryOf(scan: Scan): ConeBeam {
@@ -242,6 +246,7 @@ async function checked({ source, key, turn }: Order & { kind: 'check' }, work: W
   }
   const { reconstruction: _, ...scan } = source.scan;
   const grid = scanVolumeGrid({ ...scan, reconstruction: { method: 'fbp', size: checkSize } }, beam);
-  const volume = await run(fdkSteps(projections, beam, { window: 'hann', grid }), within(work, share, share + 0.1));
+  const { engine } = await workshopEngine(grid.width * grid.height * grid.depth * projections.views, 'volumes', { signal: work.signal });
+  const volume = await engine.reconstruct(projections, beam, { window: 'hann', grid }, within(work, share, share + 0.1));
   return { key, how: 'volume', residuals: [...(await run(residualsSteps(projections, volume, beam), within(work, share + 0.1, 1)))] };
 }

@@ -1,5 +1,6 @@
 /** Question 3: which picture do you want? */
 import { useEffect, useState } from 'preact/hooks';
+import { MethodFields } from '../MethodFields.tsx';
 import { checkFormula } from './darkroom.ts';
 import type { Faults } from './faults.ts';
 import { firstFault } from './faults.ts';
@@ -28,14 +29,15 @@ export function Make({ sheet, faults, making, onWish, onFill, onMake }: Props) {
   const stands = firstFault(faults) ?? formulaFault;
   return (
     <div class="scan-make">
-      <fieldset class="scan-group">
+      <MethodFields wish={recipe.by} onWish={(by) => onWish({ by })} />
+      {!recipe.by && <fieldset class="scan-group">
         <legend>Filter</legend>
         <Choice label="Window" value={recipe.window} options={windows} onValue={(window) => onWish({ window })} />
         {recipe.window === 'formula' && <TextField label="Gain on the ramp, in f and fc (cycles per mm)" value={recipe.formula} fault={faults.formula ?? formulaFault} onValue={(formula) => onWish({ formula })} />}
         {recipe.window !== 'none' && (
           <NumberField label="Cut-off, as a share of the finest that the cells can carry" value={recipe.cutoff} step={0.05} fault={faults.cutoff} onValue={(cutoff) => onWish({ cutoff })} />
         )}
-      </fieldset>
+      </fieldset>}
       <fieldset class="scan-group">
         <legend>Picture</legend>
         <NumberField label="Pixels each way" value={recipe.size} step={16} why={reasons.grid} fault={faults.size} onValue={(size) => onWish({ size })} />
@@ -50,7 +52,7 @@ export function Make({ sheet, faults, making, onWish, onFill, onMake }: Props) {
           : <button type="button" class="scan-chief" disabled={stands !== undefined} aria-describedby="scan-go-said" onClick={onMake}>{slice ? 'Make the slice again' : 'Make the slice'}</button>}
         {making && <progress value={making.fraction} max={1} aria-label="How far the slice has come" />}
         <span id="scan-go-said" role="status">
-          {making ? `${Math.floor(making.fraction * 100)} %` : stands ? `Not yet: ${stands}` : slice ? isStale(sheet) ? 'Something was changed since the slice below was made.' : `Made in ${figure(slice.seconds, 2)} s.` : ''}
+          {making ? `${Math.floor(making.fraction * 100)} %` : stands ? `Not yet: ${stands}` : slice ? isStale(sheet) ? 'Something was changed since the slice below was made.' : `Made in ${figure(slice.seconds, 2)} s. ${slice.how ?? ''}` : ''}
         </span>
         <Complaint>{sheet.complaints.slice}</Complaint>
       </div>

@@ -76,9 +76,9 @@ function Questions() {
     setMaking({ fraction: 0, stop });
     const began = performance.now();
     try {
-      const image = await makeSlice(brought.pages[brought.page], taken, recipe, { signal: control.signal, progress: (fraction) => setMaking({ fraction, stop }) });
+      const { image, how } = await makeSlice(brought.pages[brought.page], taken, recipe, { signal: control.signal, progress: (fraction) => setMaking({ fraction, stop }) });
       if (newest.current.brought !== brought) return;
-      const slice = { image, taken, recipe, page: brought.page, seconds: (performance.now() - began) / 1000 };
+      const slice = { image, taken, recipe, page: brought.page, seconds: (performance.now() - began) / 1000, how };
       turn((now) => model.developed(now, slice));
       await saveOwnSlice(image, taken.title || 'A slice of your own scan').catch(() => {});
     } catch (error) {

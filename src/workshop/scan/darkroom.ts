@@ -13,7 +13,7 @@ export function readFile(name: string, bytes: Uint8Array): Promise<Table2D[]> {
 }
 
 /** A slice; rejects with the signal's reason when stopped. */
-export function makeSlice(table: Table2D, taken: Taken, recipe: Recipe, work: Work): Promise<Image> {
+export function makeSlice(table: Table2D, taken: Taken, recipe: Recipe, work: Work): Promise<Results['make']> {
   return room.ask({ kind: 'make', table, taken, recipe }, work);
 }
 

@@ -1,16 +1,17 @@
 /** What stands in the way of a slice: one sentence for each answer that cannot be, beside its field. */
 import type { Table2D } from '../../lib/index.ts';
+import { wishFaults } from '../method.ts';
 import { shape, type Recipe, type Taken } from './model.ts';
 import { counted, figure, weighed } from './words.ts';
 
-export type Faults = Readonly<Partial<Record<keyof Taken | keyof Recipe, string>>>;
+export type Faults = Readonly<Partial<Record<keyof Taken | keyof Recipe | 'iterations' | 'strength', string>>>;
 
 /** Widest slice made here, pixels: 64 MB of numbers, and as much again for each picture shown of it. */
 export const WIDEST = 4096;
 
 export function faultsOf(table: Table2D, taken: Taken, recipe: Recipe): Faults {
   const { views, detectors } = shape(table, taken);
-  const faults: Partial<Record<keyof Taken | keyof Recipe, string>> = {};
+  const faults: Partial<Record<keyof Faults, string>> = {};
   if (views < 2) faults.viewsIn = `There is ${counted(views, 'view')}; a slice needs at least two, from different sides.`;
   if (detectors < 2) faults.viewsIn = `Each view has ${counted(detectors, 'cell')}; a shadow needs at least two.`;
   if (taken.numbers === 'brightness' && !(taken.bright > 0)) faults.bright = `The open beam’s brightness is ${figure(taken.bright)}; it must be above 0.`;
@@ -33,8 +34,9 @@ export function faultsOf(table: Table2D, taken: Taken, recipe: Recipe): Faults {
     faults.size = `A slice of ${recipe.size} × ${recipe.size} pixels would take ${weighed(recipe.size ** 2 * 4)}, and as much again to show; at most ${WIDEST} × ${WIDEST} (${weighed(WIDEST ** 2 * 4)}) is made here.`;
   }
   if (!(recipe.pixelSize > 0)) faults.pixelSize = `A pixel cannot be ${figure(recipe.pixelSize)} mm wide; it must be more than 0.`;
-  if (!(recipe.cutoff > 0 && recipe.cutoff <= 1)) faults.cutoff = `The cut-off is ${figure(recipe.cutoff)} of the Nyquist frequency; it must be above 0 and at most 1.`;
-  if (recipe.window === 'formula' && recipe.formula.trim() === '') faults.formula = 'The formula is empty; write one in f and fc, such as 0.5 + 0.5 * cos(pi * f / fc).';
+  Object.assign(faults, wishFaults(recipe.by));
+  if (!recipe.by && !(recipe.cutoff > 0 && recipe.cutoff <= 1)) faults.cutoff = `The cut-off is ${figure(recipe.cutoff)} of the Nyquist frequency; it must be above 0 and at most 1.`;
+  if (!recipe.by && recipe.window === 'formula' && recipe.formula.trim() === '') faults.formula = 'The formula is empty; write one in f and fc, such as 0.5 + 0.5 * cos(pi * f / fc).';
   return faults;
 }
 

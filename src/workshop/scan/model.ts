@@ -4,6 +4,7 @@
  */
 import type { Image, Scan, Table2D, WindowName } from '../../lib/index.ts';
 import { guessOrientation } from '../../lib/index.ts';
+import type { MethodWish } from '../method.ts';
 import { fitted, type Placement } from './compare.ts';
 import { guessBright, guessNumbers, guessTurn } from './guess.ts';
 import { lineIntegrals } from './prepare.ts';
@@ -50,6 +51,8 @@ export type Reasons = Readonly<Partial<Record<keyof Taken | 'grid', string>>>;
 
 /** 3. The picture that is wanted. */
 export interface Recipe {
+  /** An iterative method; filtered backprojection, with window and cut-off, when left out. */
+  readonly by?: MethodWish;
   readonly window: WindowName | 'formula';
   readonly formula: string;
   readonly cutoff: number;
@@ -65,6 +68,8 @@ export interface Slice {
   readonly recipe: Recipe;
   readonly page: number;
   readonly seconds: number;
+  /** Who made it and how it went, in words. */
+  readonly how?: string;
 }
 
 export type Scaling = 'as-it-is' | 'fitted' | 'own';

@@ -1,6 +1,7 @@
 /** The sheet's answers as a scan file, and back. */
 import { scanGeometry, type FlatBeam, type Scan } from '../../lib/index.ts';
 import { BadInput } from '../../lib/index.ts';
+import { methodKeys, wishFrom } from '../method.ts';
 import type { Angles, Recipe, Taken } from './model.ts';
 
 /** The name under which the line integrals are handed out beside the scan file. */
@@ -24,9 +25,7 @@ export function scanOf(taken: Taken, recipe: Recipe | undefined, views: number, 
   return {
     ...scan,
     reconstruction: {
-      method: 'fbp', window: recipe.window,
-      ...(recipe.window === 'formula' ? { formula: recipe.formula } : {}),
-      ...(recipe.cutoff === 1 ? {} : { cutoff: recipe.cutoff }),
+      ...methodKeys(recipe.by, { window: recipe.window, ...(recipe.window === 'formula' ? { formula: recipe.formula } : {}), ...(recipe.cutoff === 1 ? {} : { cutoff: recipe.cutoff }) }),
       size: recipe.size, pixelSize: recipe.pixelSize,
       ...(recipe.centre[0] === 0 && recipe.centre[1] === 0 ? {} : { centre: recipe.centre }),
     },
@@ -62,8 +61,9 @@ export function takenFrom(scan: Scan, name: string): { taken: Partial<Taken>; re
 
 function recipeFrom(reconstruction: NonNullable<Scan['reconstruction']>): Partial<Recipe> {
   const { window, formula, cutoff, size, pixelSize, centre } = reconstruction;
+  const by = wishFrom(reconstruction);
   return {
-    ...(window ? { window } : {}), ...(formula ? { formula } : {}), ...(cutoff === undefined ? {} : { cutoff }),
+    ...(by ? { by } : {}), ...(window ? { window } : {}), ...(formula ? { formula } : {}), ...(cutoff === undefined ? {} : { cutoff }),
     ...(size === undefined ? {} : { size }), ...(pixelSize === undefined ? {} : { pixelSize }), ...(centre ? { centre } : {}),
   };
 }

@@ -1,7 +1,9 @@
 /** The darkroom: reads files, makes slices and compares them off the page's thread. Work under way is stopped by a message, never by killing the worker. */
-import { compileWindow, fbpSteps, readTable, run, scanGeometry, scanGrid, scanSinogram, type FlatBeam, type Image, type Table2D } from '../../lib/index.ts';
+import { compileWindow, readTable, reconstructWith, scanGeometry, scanGrid, scanRecipe, scanSinogram, usualIterations, type FlatBeam, type Image, type Table2D, type Work } from '../../lib/index.ts';
 import { bestLaid, compared, type Comparison, type Laid, type Placement } from './compare.ts';
 import type { Recipe, Taken } from './model.ts';
+import { workshopEngine } from '../engine.ts';
+import { howItWent } from '../method.ts';
 import { serveRoom } from '../room.ts';
 import { lineIntegrals } from './prepare.ts';
 import { scanOf } from './scanfile.ts';
@@ -14,7 +16,8 @@ export type Order =
 
 export interface Results {
   read: Table2D[];
-  make: Image;
+  /** how: who made it and how it went, in words. */
+  make: { readonly image: Image; readonly how: string };
   formula: void;
   compare: Compared;
 }
@@ -31,8 +34,8 @@ serveRoom<Order>(async (order, { signal, progress }) => {
       return { result: tables, transfer: [...new Set(tables.map(({ data }) => data.buffer as ArrayBuffer))] };
     }
     case 'make': {
-      const image = await makeSlice(order, signal, progress);
-      return { result: image, transfer: [image.data.buffer as ArrayBuffer] };
+      const made = await makeSlice(order, { signal, progress });
+      return { result: made satisfies Results['make'], transfer: [made.image.data.buffer as ArrayBuffer] };
     }
     case 'formula':
       await compileWindow(order.formula);
@@ -45,9 +48,12 @@ serveRoom<Order>(async (order, { signal, progress }) => {
 });
 
 /** The same steps as the command line takes with the scan file and sinogram that the page hands out. */
-async function makeSlice({ table, taken, recipe }: { table: Table2D; taken: Taken; recipe: Recipe }, signal: AbortSignal, progress: (fraction: number) => void): Promise<Image> {
+async function makeSlice({ table, taken, recipe }: { table: Table2D; taken: Taken; recipe: Recipe }, work: Work): Promise<Results['make']> {
   const upright = lineIntegrals(table, taken);
   const scan = scanOf(taken, recipe, upright.rows, upright.columns);
-  const window = recipe.window === 'formula' ? await compileWindow(recipe.formula) : recipe.window;
-  return run(fbpSteps(scanSinogram(scan, upright), scanGeometry(scan) as FlatBeam, { window, cutoff: recipe.cutoff, grid: scanGrid(scan) }), { signal, progress });
+  const grid = scanGrid(scan), how = await scanRecipe(scan);
+  const rounds = how.method === 'fbp' ? 1 : 8 * (how.iterations ?? usualIterations[how.method]);
+  const { engine, told } = await workshopEngine(grid.width * grid.height * upright.rows * rounds, 'slices', { signal: work.signal });
+  const made = await reconstructWith(engine, scanSinogram(scan, upright), scanGeometry(scan) as FlatBeam, grid, how, work);
+  return { image: made.picture, how: howItWent(made, engine, told) };
 }

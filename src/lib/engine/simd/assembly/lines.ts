@@ -1,0 +1,149 @@
+/**
+ * Reading along lines: the one loop that smearing back and projecting have in common. A row of numbers (sums) gets, at its place k, the
+ * value of another row of numbers (cells) at start + k·step, interpolated linearly between two of them, from up to four such rows at once.
+ *
+ * Places are worked out in single precision, relative to a whole cell and for BLOCK numbers at a time, so that they are right to some
+ * millionths of a cell. A cell and its neighbour are fetched together, as 64 bits.
+ */
+
+/** Numbers for which a place is reckoned from one origin. */
+export const BLOCK: i32 = 128;
+/** Single-precision numbers from 2²² to 2²³ count in whole steps: the last bits of (this + n) are n. */
+export const WHOLE: f32 = 12582912;
+/** What those bits, times 4, have too much; wraps round, as addresses do. */
+export const WHOLE_ADDRESS: i32 = 0x2D000000;
+
+/** The same, and 4, in memory: the compilers make a constant anew in every turn of a loop, and a number that was loaded they keep. */
+export const WHOLES: usize = memory.data<f32>([12582912]);
+export const FOURS: usize = memory.data<f32>([4]);
+export const ONES: usize = memory.data<f32>([1]);
+
+/** Four lines: start f64, step f64, address of cell 0 as i32, last place that may be read f64, all at multiples of 8. */
+export const LINE: usize = 32;
+export const lines: usize = memory.data(4 * 32, 16);
+
+@inline
+export function setLine(slot: i32, start: f64, step: f64, cells: usize, last: f64): void {
+  const line = lines + <usize>slot * LINE;
+  store<f64>(line, start);
+  store<f64>(line, step, 8);
+  store<f64>(line, last, 16);
+  store<i32>(line, <i32>cells, 24);
+}
+
+@inline
+export function ramp(): v128 {
+  return f32x4(0, 1, 2, 3);
+}
+
+/** The values at four places, cells counted from base. */
+@inline
+export function interpolate(at: v128, base: v128, wholes: v128): v128 {
+  const whole = f32x4.floor(at);
+  const share = f32x4.sub(at, whole);
+  const address = i32x4.add(i32x4.shl(f32x4.add(whole, wholes), 2), base);
+  const low = i64x2.extract_lane(address, 0), high = i64x2.extract_lane(address, 1);
+  const a = v128.load_lane<u64>(<usize>(<u64>low >> 32), v128.load_zero<u64>(<usize>low), 1);
+  const b = v128.load_lane<u64>(<usize>(<u64>high >> 32), v128.load_zero<u64>(<usize>high), 1);
+  const near = v128.shuffle<f32>(a, b, 0, 2, 4, 6), far = v128.shuffle<f32>(a, b, 1, 3, 5, 7);
+  return f32x4.add(near, f32x4.mul(share, f32x4.sub(far, near)));
+}
+
+/** The places of a line from which on neither it nor its neighbours before `end` leave 0 … last, by more than rounding (1e-9). */
+export let firstInside: i32 = 0;
+export let endInside: i32 = 0;
+
+export function findInside(start: f64, step: f64, last: f64, count: i32): void {
+  const there = start + <f64>(count - 1) * step;
+  firstInside = 0;
+  endInside = count;
+  if (min(start, there) >= -1e-9 && max(start, there) <= last + 1e-9) return;
+  let first: f64 = 0, end: f64 = <f64>count;
+  if (step > 0) {
+    first = max(first, ceil(-(start + 1e-9) / step));
+    end = min(end, floor((last - start + 1e-9) / step) + 1);
+  } else if (step < 0) {
+    first = max(first, ceil((last - start + 1e-9) / step));
+    end = min(end, floor(-(start + 1e-9) / step) + 1);
+  } else if (start < -1e-9 || start > last + 1e-9) end = 0;
+  firstInside = <i32>min(first, <f64>count);
+  endInside = <i32>max(end, 0);
+}
+
+/** Adds four lines to sums[from … end − 1]; both are multiples of 4, and all lines stay where they may be read. */
+export function addFourLines(sums: usize, from: i32, end: i32): void {
+  const wholes = v128.load_splat<u32>(WHOLES), fours = v128.load_splat<u32>(FOURS);
+  for (let block = from; block < end; block += BLOCK) {
+    const stop = min(block + BLOCK, end);
+    let start = load<f64>(lines) + <f64>block * load<f64>(lines, 8), whole = floor(start);
+    const step0 = f32x4.splat(<f32>load<f64>(lines, 8)), share0 = f32x4.splat(<f32>(start - whole));
+    const base0 = i32x4.splat(load<i32>(lines, 24) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    start = load<f64>(lines, 32) + <f64>block * load<f64>(lines, 40), whole = floor(start);
+    const step1 = f32x4.splat(<f32>load<f64>(lines, 40)), share1 = f32x4.splat(<f32>(start - whole));
+    const base1 = i32x4.splat(load<i32>(lines, 56) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    start = load<f64>(lines, 64) + <f64>block * load<f64>(lines, 72), whole = floor(start);
+    const step2 = f32x4.splat(<f32>load<f64>(lines, 72)), share2 = f32x4.splat(<f32>(start - whole));
+    const base2 = i32x4.splat(load<i32>(lines, 88) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    start = load<f64>(lines, 96) + <f64>block * load<f64>(lines, 104), whole = floor(start);
+    const step3 = f32x4.splat(<f32>load<f64>(lines, 104)), share3 = f32x4.splat(<f32>(start - whole));
+    const base3 = i32x4.splat(load<i32>(lines, 120) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    let k = ramp();
+    const last = sums + ((<usize>stop) << 2);
+    for (let sum = sums + ((<usize>block) << 2); sum < last; sum += 16) {
+      let value = v128.load(sum);
+      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step0), share0), base0, wholes));
+      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step1), share1), base1, wholes));
+      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step2), share2), base2, wholes));
+      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step3), share3), base3, wholes));
+      v128.store(sum, value);
+      k = f32x4.add(k, fours);
+    }
+  }
+}
+
+/** Adds one line to sums[from … end − 1], any two numbers; up to three numbers after them are read and written back as they were. */
+export function addLine(slot: i32, sums: usize, from: i32, end: i32): void {
+  const line = lines + <usize>slot * LINE;
+  const step = load<f64>(line, 8);
+  const stepHere = f32x4.splat(<f32>step);
+  const wholes = v128.load_splat<u32>(WHOLES), fours = v128.load_splat<u32>(FOURS);
+  for (let block = from; block < end; block += BLOCK) {
+    const stop = min(block + BLOCK, end);
+    const start = load<f64>(line) + <f64>block * step, whole = floor(start);
+    const share = f32x4.splat(<f32>(start - whole));
+    const lowest = f32x4.splat(<f32>(-1.0 - whole)), highest = f32x4.splat(<f32>(load<f64>(line, 16) + 1 - whole));
+    const base = i32x4.splat(load<i32>(line, 24) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    let k = ramp();
+    for (let m = block; m < stop; m += 4) {
+      const at = f32x4.pmax(lowest, f32x4.pmin(highest, f32x4.add(f32x4.mul(k, stepHere), share)));
+      let value = interpolate(at, base, wholes);
+      if (stop - m < 4) value = v128.and(value, f32x4.lt(ramp(), f32x4.splat(<f32>(stop - m))));
+      const sum = sums + ((<usize>m) << 2);
+      v128.store(sum, f32x4.add(v128.load(sum), value));
+      k = f32x4.add(k, fours);
+    }
+  }
+}
+
+/** Adds the first `count` lines, each where firsts and ends say (i32 each): in the middle all four together. */
+export const firsts: usize = memory.data(16, 16);
+export const ends: usize = memory.data(16, 16);
+
+export function addLines(count: i32, sums: usize): void {
+  let first = load<i32>(firsts), end = load<i32>(ends);
+  for (let slot = 1; slot < count; slot++) {
+    first = max(first, load<i32>(firsts + ((<usize>slot) << 2)));
+    end = min(end, load<i32>(ends + ((<usize>slot) << 2)));
+  }
+  first = (first + 3) & ~3;
+  end = end & ~3;
+  const together = count === 4 && end > first;
+  if (together) addFourLines(sums, first, end);
+  for (let slot = 0; slot < count; slot++) {
+    const from = load<i32>(firsts + ((<usize>slot) << 2)), to = load<i32>(ends + ((<usize>slot) << 2));
+    if (together) {
+      if (from < first) addLine(slot, sums, from, first);
+      if (end < to) addLine(slot, sums, end, to);
+    } else if (from < to) addLine(slot, sums, from, to);
+  }
+}
