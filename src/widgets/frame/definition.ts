@@ -50,6 +50,9 @@ export interface Text<S> extends AnyControl<S> {
 export type Control<S, V> = [V] extends [boolean] ? Toggle<S> : [V] extends [number] ? Range<S> | Choice<S, V> : [V] extends [string] ? Text<S> | Choice<S, V> : never;
 export type AnyControlOf<S> = Range<S> | Choice<S> | Toggle<S> | Text<S>;
 
+/** How fine a plate's pictures are: 128² follows a control within a frame, 256² within three. */
+export const pixelsControl = { kind: 'choice', label: 'Pixels along an edge', options: [{ value: 128, label: '128' }, { value: 256, label: '256' }] } as const;
+
 export interface Listing {
   /** Below src/lib: 'reconstruct/backproject.ts'. */
   readonly file: string;

@@ -1,5 +1,6 @@
 import type { ComponentType } from 'preact';
 import { useEffect, useLayoutEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { useKernels } from '../../lib/index.ts';
 import { chooseSpecimen, chosenSpecimen, followSpecimen } from '../specimen/choice.ts';
 import type { Specimen } from '../specimen/specimen.ts';
 import { flushAddress, keepAddress, readAddress } from './address.ts';
@@ -70,6 +71,7 @@ export function plate<S extends State, R>(definition: PlateDefinition<S, R>, Vie
 
     useEffect(() => {
       desk.current = openDesk(definition, show);
+      void useKernels().catch(() => false); // for what proves quick enough for the page
       const given = readAddress(definition, location.search) as S;
       const linked = Object.keys(given).some((name) => given[name] !== definition.initial[name]);
       if (linked) {

@@ -1,4 +1,5 @@
 /// <reference lib="webworker" />
+import { useKernels } from '../../lib/index.ts';
 import { compute, specimenByKey } from './compute.ts';
 import type { AnyPlate, State } from './definition.ts';
 import { transferables } from './remember.ts';
@@ -9,6 +10,8 @@ export type Answer = { readonly job: number } & ({ readonly result: unknown } | 
 
 const models = import.meta.glob<Record<string, unknown>>('../*/model.ts');
 const running = new Map<number, AbortController>();
+/** The fast loops, where the browser has WebAssembly with SIMD; a failure to fetch them leaves the plain ones. */
+const kernels = useKernels().catch(() => false);
 
 self.addEventListener('message', async ({ data }: MessageEvent<Job>) => {
   if ('stop' in data) return running.get(data.stop)?.abort();
@@ -16,7 +19,7 @@ self.addEventListener('message', async ({ data }: MessageEvent<Job>) => {
   const control = new AbortController();
   running.set(job, control);
   try {
-    const plate = await findPlate(data.plate);
+    const [plate] = await Promise.all([findPlate(data.plate), kernels]);
     const result = await compute(plate, data.state, await specimenByKey(plate, data.specimen), { signal: control.signal, sketch: data.sketch });
     self.postMessage({ job, result } satisfies Answer, { transfer: transferables(result) });
   } catch (failure) {

@@ -1,10 +1,10 @@
 import { backproject, detectorPosition, interpolated, linearFit, parallelBeam, pixelPosition, viewWeights } from '../../lib/index.ts';
 import type { Image, ParallelBeam, Sinogram } from '../../lib/index.ts';
-import { definePlate, type Numbers, type Specimen } from '../frame/definition.ts';
+import { definePlate, pixelsControl, type Numbers, type Specimen } from '../frame/definition.ts';
 import { remember } from '../frame/remember.ts';
 import { gridFor, pictureOf, shadowsOf } from '../specimen/specimen.ts';
 
-export type Smear = { readonly count: number; readonly laid: number; readonly order: 'turn' | 'spread' };
+export type Smear = { readonly count: number; readonly laid: number; readonly order: 'turn' | 'spread'; readonly pixels: 128 | 256 };
 
 export interface SmearResult {
   readonly object: Image;
@@ -26,23 +26,23 @@ export interface SmearResult {
   readonly radius: number;
 }
 
-const size = 128;
-
 export const smearPlate = definePlate<Smear, SmearResult>({
   id: 'smear',
   title: 'Views laid back, one by one',
-  initial: { count: 60, laid: 60, order: 'turn' },
+  initial: { count: 60, laid: 60, order: 'turn', pixels: 128 },
   controls: {
     laid: { kind: 'range', label: 'Views laid back', min: 1, max: (state) => state.count, step: 1, play: 12 },
     count: { kind: 'range', label: 'Views over the half turn', min: 4, max: 180, step: 1 },
     order: { kind: 'choice', label: 'Order', options: [{ value: 'turn', label: 'as the object turns' }, { value: 'spread', label: 'each far from the last' }] },
+    pixels: pixelsControl,
   },
   specimens: ['bead', 'head', 'capsule', 'own'],
   compute: (state, subject) => {
-    const { object, beam, shadows, weights, highestView } = remember('smear', `${subject.key} ${state.count}`, () => prepare(subject, state.count), 4);
+    const size = state.pixels;
+    const { object, beam, shadows, weights, highestView } = remember('smear', `${subject.key} ${state.count} ${size}`, () => prepare(subject, state.count, size), 4);
     const order = orderOf(state.count, state.order);
     const last = order[state.laid - 1];
-    const all = remember('smear-all', `${subject.key} ${state.count}`, () => backproject(shadows, beam, object, { weights }), 4);
+    const all = remember('smear-all', `${subject.key} ${state.count} ${size}`, () => backproject(shadows, beam, object, { weights }), 4);
     const sum = state.laid === state.count ? { ...all, data: all.data.slice() } : backproject(shadows, beam, object, { weights, views: order.slice(0, state.laid) });
     const row = size / 2;
     const along = (image: Image) => Float64Array.from(image.data.subarray(row * size, (row + 1) * size));
@@ -70,7 +70,7 @@ export const smearPlate = definePlate<Smear, SmearResult>({
   listings: [{ file: 'reconstruct/smear-parallel.ts', region: 'backproject-parallel', title: 'Smearing the views back' }],
   exports(_, { sum, single, blur, profile }) {
     const numbers: Numbers[] = [
-      { name: 'sum', label: 'The sum', shape: [size, size], data: sum.data },
+      { name: 'sum', label: 'The sum', shape: [sum.height, sum.width], data: sum.data },
       { name: 'profile', label: 'Profile', columns: { 'x (mm)': profile.x, object: profile.object, sum: profile.sum } },
     ];
     if (blur) numbers.push({ name: 'blur', label: 'The blur', columns: { 'r (mm)': blur.distance, measured: blur.measured, 'mass over r': blur.law } });
@@ -78,13 +78,13 @@ export const smearPlate = definePlate<Smear, SmearResult>({
   },
 });
 
-function prepare(subject: Specimen, count: number): { object: Image; beam: ParallelBeam; shadows: Sinogram; weights: Float64Array; highestView: number } {
+function prepare(subject: Specimen, count: number, size: number): { object: Image; beam: ParallelBeam; shadows: Sinogram; weights: Float64Array; highestView: number } {
   const grid = gridFor(subject, size);
   // Cells reach to the corners of the picture, so that no smear ends inside it.
   const detectors = Math.ceil(size * Math.SQRT2) + 2;
   const beam = parallelBeam({ views: count, detectors, pitch: grid.pixelSize });
   const shadows = shadowsOf(subject, beam);
-  return { object: remember('smear-object', subject.key, () => pictureOf(subject, grid), 2), beam, shadows, weights: viewWeights(beam), highestView: greatest(shadows.data) };
+  return { object: remember('smear-object', `${subject.key} ${size}`, () => pictureOf(subject, grid), 2), beam, shadows, weights: viewWeights(beam), highestView: greatest(shadows.data) };
 }
 
 /** The views in the order in which they are laid: as they come, or each about 0.38 of the way round from the one before (the golden section). */

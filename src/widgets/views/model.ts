@@ -1,6 +1,6 @@
-import { backprojectSteps, discMask, equalAngles, fbp, filterViews, parallelBeam, rmse, viewWeights } from '../../lib/index.ts';
+import { backproject, discMask, equalAngles, fbp, filterViews, parallelBeam, rmse, viewWeights } from '../../lib/index.ts';
 import type { Grid, Image, ParallelBeam, Sinogram, Steps } from '../../lib/index.ts';
-import { definePlate, type Specimen } from '../frame/definition.ts';
+import { definePlate, pixelsControl, type Specimen } from '../frame/definition.ts';
 import { remember } from '../frame/remember.ts';
 import { gridFor, pictureOf, shadowsOf } from '../specimen/specimen.ts';
 import { keptViews, readList, type Loss } from './lost.ts';
@@ -9,7 +9,7 @@ import { askRules, type RuleAnswer } from './rules.ts';
 /** turn in degrees; cutoff in % of the Nyquist frequency; x and y, the marked point, in % of the field's radius. */
 export type ViewsState = {
   readonly views: number; readonly turn: 180 | 360; readonly lost: Loss; readonly first: number; readonly count: number; readonly apart: number; readonly list: string;
-  readonly weights: 'share' | 'capped' | 'equal'; readonly beside: 'truth' | 'difference' | 'second'; readonly second: number; readonly cutoff: number; readonly x: number; readonly y: number;
+  readonly weights: 'share' | 'capped' | 'equal'; readonly beside: 'truth' | 'difference' | 'second'; readonly second: number; readonly cutoff: number; readonly x: number; readonly y: number; readonly pixels: 128 | 256;
 };
 
 export interface ViewsResult {
@@ -35,13 +35,12 @@ export interface ViewsResult {
   readonly point: { readonly x: number; readonly y: number };
 }
 
-const size = 128;
 const lossNames = { none: 'none', every: 'one in so many', block: 'a block', scattered: 'here and there', list: 'these' } as const;
 
 export const views = definePlate<ViewsState, ViewsResult>({
   id: 'views',
   title: 'So many views, and some of them lost',
-  initial: { views: 45, turn: 180, lost: 'none', first: 10, count: 8, apart: 4, list: '3, 10-14', weights: 'share', beside: 'second', second: 90, cutoff: 100, x: 15, y: 33 },
+  initial: { views: 45, turn: 180, lost: 'none', first: 10, count: 8, apart: 4, list: '3, 10-14', weights: 'share', beside: 'second', second: 90, cutoff: 100, x: 15, y: 33, pixels: 128 },
   controls: {
     views: { kind: 'range', label: 'Views', min: 4, max: 360, step: 1, play: 10 },
     turn: { kind: 'choice', label: 'Over', options: [{ value: 180, label: 'half a turn, 180°' }, { value: 360, label: 'a whole turn, 360°' }] },
@@ -56,16 +55,17 @@ export const views = definePlate<ViewsState, ViewsResult>({
     cutoff: { kind: 'range', label: 'Ramp cut off at, of the Nyquist frequency', min: 20, max: 100, step: 5, unit: '%' },
     x: { kind: 'range', label: 'Marked point, to the right, of the radius', min: -95, max: 95, step: 1, unit: '%' },
     y: { kind: 'range', label: 'Marked point, upwards, of the radius', min: -95, max: 95, step: 1, unit: '%' },
+    pixels: pixelsControl,
   },
   specimens: ['capsule', 'bead', 'head', 'own'],
 
   *compute(state, subject): Steps<ViewsResult> {
-    const { truth, mask, diameter } = remember('views', subject.key, () => prepare(subject), 3);
+    const { truth, mask, diameter } = remember('views', `${subject.key} ${state.pixels}`, () => prepare(subject, state.pixels), 3);
     const turn = (state.turn * Math.PI) / 180;
     const angles = equalAngles(state.views, turn);
     const kept = keptViews(state.views, state);
     const picture = yield* reconstruct(subject, truth, state.views, turn, state.cutoff, kept, state.weights);
-    const second = state.beside === 'second' ? remember('views-second', `${subject.key} ${state.second} ${state.turn} ${state.cutoff}`, () => whole(subject, truth, state.second, turn, state.cutoff), 4) : undefined;
+    const second = state.beside === 'second' ? remember('views-second', `${subject.key} ${state.second} ${state.turn} ${state.cutoff} ${state.pixels}`, () => whole(subject, truth, state.second, turn, state.cutoff), 4) : undefined;
     const { directions, gap } = directionsOf(kept.map((view) => angles[view]));
     const period = (2 * truth.pixelSize * 100) / state.cutoff;
     const beside = second ?? (state.beside === 'truth' ? truth : { ...truth, data: picture.data.map((value, i) => value - truth.data[i]) });
@@ -121,7 +121,7 @@ function listProblem(text: string): string | undefined {
   }
 }
 
-function prepare(subject: Specimen): { truth: Image; mask: Uint8Array; diameter: number } {
+function prepare(subject: Specimen, size: number): { truth: Image; mask: Uint8Array; diameter: number } {
   const grid = gridFor(subject, size);
   const truth = pictureOf(subject, grid);
   return { truth, mask: discMask(grid, 0, 0, subject.radius), diameter: widthOf(truth) };
@@ -137,7 +137,7 @@ function widthOf({ width, height, pixelSize, data }: Image): number {
   return Math.max(1, 2 * far) * pixelSize;
 }
 
-const beamOf = (grid: Grid, angles: readonly number[]): ParallelBeam => parallelBeam({ angles, detectors: size + 1, pitch: grid.pixelSize });
+const beamOf = (grid: Grid, angles: readonly number[]): ParallelBeam => parallelBeam({ angles, detectors: grid.width + 1, pitch: grid.pixelSize });
 
 function whole(subject: Specimen, grid: Grid, count: number, turn: number, cutoff: number): Image {
   const beam = beamOf(grid, equalAngles(count, turn));
@@ -147,13 +147,13 @@ function whole(subject: Specimen, grid: Grid, count: number, turn: number, cutof
 /** The picture from the views that are left. The filtered views of the whole plan are kept for the next loss. */
 function* reconstruct(subject: Specimen, grid: Grid, count: number, turn: number, cutoff: number, kept: readonly number[], how: ViewsState['weights']): Steps<Image> {
   const beam = beamOf(grid, equalAngles(count, turn));
-  const filtered: Sinogram = remember('views-filtered', `${subject.key} ${count} ${turn} ${cutoff}`, () => filterViews(shadowsOf(subject, beam), beam.pitch, { window: 'ramp', cutoff: cutoff / 100 }), 4);
+  const filtered: Sinogram = remember('views-filtered', `${subject.key} ${count} ${turn} ${cutoff} ${grid.width}`, () => filterViews(shadowsOf(subject, beam), beam.pitch, { window: 'ramp', cutoff: cutoff / 100 }), 4);
   const weights = new Float64Array(count);
   const shares = viewWeights(beamOf(grid, kept.map((view) => beam.angles[view])));
   const most = 3 * Math.min(...viewWeights(beam));
   kept.forEach((view, k) => (weights[view] = how === 'equal' ? Math.PI / kept.length : how === 'capped' ? Math.min(shares[k], most) : shares[k]));
   yield 0.3; // a newer setting stops it here, or between two views
-  return yield* backprojectSteps(filtered, beam, bare(grid), { weights, views: kept });
+  return backproject(filtered, beam, bare(grid), { weights, views: kept });
 }
 
 const bare = ({ width, height, pixelSize }: Grid): Grid => ({ width, height, pixelSize });

@@ -1,10 +1,10 @@
 import { compileWindow, detectorPosition, discMask, fbp, filterKernel, filterResponse, filterViews, parallelBeam, pixelPosition, psnr, rmse, ssim, statistics } from '../../lib/index.ts';
 import type { Filter, Image, ParallelBeam, Sinogram, WindowName } from '../../lib/index.ts';
-import { definePlate, type Numbers, type Specimen } from '../frame/definition.ts';
+import { definePlate, pixelsControl, type Numbers, type Specimen } from '../frame/definition.ts';
 import { remember } from '../frame/remember.ts';
 import { gridFor, pictureOf, shadowsOf } from '../specimen/specimen.ts';
 
-export type WindowState = { readonly window: WindowName | 'own'; readonly formula: string; readonly cutoff: number; readonly noise: number; readonly views: number; readonly view: number; readonly row: number };
+export type WindowState = { readonly window: WindowName | 'own'; readonly formula: string; readonly cutoff: number; readonly noise: number; readonly views: number; readonly view: number; readonly row: number; readonly pixels: 128 | 256 };
 
 export interface WindowResult {
   readonly object: Image;
@@ -22,7 +22,6 @@ export interface WindowResult {
   readonly radius: number;
 }
 
-const size = 128;
 const windows = [
   { value: 'none', label: 'unfiltered' }, { value: 'ramp', label: 'ramp alone' }, { value: 'shepp-logan', label: 'Shepp–Logan' },
   { value: 'cosine', label: 'cosine' }, { value: 'hann', label: 'Hann' }, { value: 'own', label: 'your own formula' },
@@ -31,7 +30,7 @@ const windows = [
 export const windowPlate = definePlate<WindowState, WindowResult>({
   id: 'window',
   title: 'Choosing a window',
-  initial: { window: 'ramp', formula: 'cos(pi*f/(2*fc))^2', cutoff: 1, noise: 0, views: 90, view: 0, row: 0 },
+  initial: { window: 'ramp', formula: 'cos(pi*f/(2*fc))^2', cutoff: 1, noise: 0, views: 90, view: 0, row: 0, pixels: 128 },
   controls: {
     window: {
       kind: 'choice', label: 'Window', as: 'list',
@@ -43,11 +42,12 @@ export const windowPlate = definePlate<WindowState, WindowResult>({
     views: { kind: 'range', label: 'Views over 180°', min: 10, max: 180, step: 1 },
     view: { kind: 'range', label: 'View drawn below', min: 0, max: (state) => state.views - 1, step: 1 },
     row: { kind: 'range', label: 'Profile, above the middle', min: -95, max: 95, step: 1, unit: '% of the radius' },
+    pixels: pixelsControl,
   },
   specimens: ['head', 'capsule', 'bead', 'own'],
   compute: async (state, subject) => {
-    const { object, beam, clean } = remember('window', `${subject.key} ${state.views}`, () => prepare(subject, state.views), 4);
-    const shadows = state.noise ? remember('window-noise', `${subject.key} ${state.views} ${state.noise}`, () => noisy(clean, state.noise / 100), 4) : clean;
+    const { object, beam, clean } = remember('window', `${subject.key} ${state.views} ${state.pixels}`, () => prepare(subject, state.views, state.pixels), 4);
+    const shadows = state.noise ? remember('window-noise', `${subject.key} ${state.views} ${state.noise} ${state.pixels}`, () => noisy(clean, state.noise / 100), 4) : clean;
     const filter: Filter = { window: state.window === 'own' ? await compileWindow(state.formula) : state.window, cutoff: state.cutoff };
     return draw(state, subject, object, beam, shadows, filter);
   },
@@ -64,7 +64,7 @@ export const windowPlate = definePlate<WindowState, WindowResult>({
   ],
   exports(_, { picture, kernel, response, shadow, profile }) {
     const numbers: Numbers[] = [
-      { name: 'reconstruction', label: 'The reconstruction', shape: [size, size], data: picture.data },
+      { name: 'reconstruction', label: 'The reconstruction', shape: [picture.height, picture.width], data: picture.data },
       { name: 'kernel', label: 'Kernel', columns: { n: kernel.n, 'kernel over h(0)': kernel.value } },
       { name: 'response', label: 'Response', columns: { 'f (cycles/mm)': response.frequency, 'gain (1/mm)': response.gain } },
       { name: 'view', label: 'The view', columns: { 's (mm)': shadow.position, before: shadow.before, 'after (1/mm)': shadow.after } },
@@ -74,10 +74,10 @@ export const windowPlate = definePlate<WindowState, WindowResult>({
   },
 });
 
-function prepare(subject: Specimen, views: number): { object: Image; beam: ParallelBeam; clean: Sinogram } {
+function prepare(subject: Specimen, views: number, size: number): { object: Image; beam: ParallelBeam; clean: Sinogram } {
   const grid = gridFor(subject, size);
   const beam = parallelBeam({ views, detectors: size, pitch: grid.pixelSize });
-  return { object: remember('window-object', subject.key, () => pictureOf(subject, grid), 2), beam, clean: shadowsOf(subject, beam) };
+  return { object: remember('window-object', `${subject.key} ${size}`, () => pictureOf(subject, grid), 2), beam, clean: shadowsOf(subject, beam) };
 }
 
 /** The picture and how near it is to the object: all that a moved profile or another view to draw does not change. */
@@ -91,8 +91,8 @@ function reconstruct(state: WindowState, subject: Specimen, object: Image, beam:
 }
 
 function draw(state: WindowState, subject: Specimen, object: Image, beam: ParallelBeam, shadows: Sinogram, filter: Filter): WindowResult {
-  const { window, formula, cutoff, noise, views } = state;
-  const made = remember('window-picture', [subject.key, window, formula, cutoff, noise, views].join(' '), () => reconstruct(state, subject, object, beam, shadows, filter), 2);
+  const { window, formula, cutoff, noise, views, pixels: size } = state;
+  const made = remember('window-picture', [subject.key, window, formula, cutoff, noise, views, size].join(' '), () => reconstruct(state, subject, object, beam, shadows, filter), 2);
   const length = 2 * size;
   const kernel = filterKernel(filter, length, beam.pitch);
   const response = filterResponse(filter, length, beam.pitch);
