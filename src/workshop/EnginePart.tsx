@@ -5,6 +5,7 @@ import { keepChoice, keptChoice, type EngineChoice } from './engine-choice.ts';
 import { openEngineRoom } from './engine-room.ts';
 import { bySpeed } from './engine.ts';
 import { Choice, Complaint } from './scan/fields.tsx';
+import './scan/scan.css';
 import { figure } from './scan/words.ts';
 import { isStopped, sentenceOf } from './sentence.ts';
 
@@ -23,7 +24,9 @@ export function EnginePart() {
   const [agreed, setAgreed] = useState<Readonly<Partial<Record<EngineName, readonly Agreement[]>>>>({});
   const [doing, setDoing] = useState<Doing>();
   const [complaint, setComplaint] = useState<string>();
+  const [ready, setReady] = useState(false);
   useEffect(() => {
+    setReady(true);
     void keptChoice().then(setChoice);
     return () => room.close();
   }, []);
@@ -63,27 +66,27 @@ export function EnginePart() {
       <p class="scan-go">
         {doing
           ? <><button type="button" onClick={doing.stop}>Stop</button> <progress value={doing.fraction} max={1} aria-label={doing.what} /></>
-          : <><button type="button" onClick={() => void measure()}>{choice?.speeds.length ? 'Measure this machine again' : 'Measure this machine'}</button>{choice && choice.speeds.length > 1 && <button type="button" onClick={() => void check()}>See whether they agree here</button>}</>}
+          : <><button type="button" disabled={!ready} onClick={() => void measure()}>{choice?.speeds.length ? 'Measure this machine again' : 'Measure this machine'}</button>{choice && choice.speeds.length > 1 && <button type="button" onClick={() => void check()}>See whether they agree here</button>}</>}
         <span role="status">{doing ? `${doing.what}: ${Math.floor(doing.fraction * 100)} %` : ''}</span>
         <Complaint>{complaint}</Complaint>
       </p>
       {choice && choice.speeds.length > 0 && (
-        <table class="engine-table">
+        <div class="scrolls engine-scrolls" data-scrolls="The engines of this machine"><table class="engine-table">
           <caption>This machine, million updates a second: a pixel or voxel given its share of one view, filter and the way there and back included</caption>
-          <thead><tr><th scope="col">Engine</th><th scope="col">Slices</th><th scope="col">Volumes</th><th scope="col">What it is</th>{compared && <th scope="col">Off the plain one, at most</th>}</tr></thead>
+          <thead><tr><th scope="col">Engine</th><th scope="col">Slices</th><th scope="col">Volumes</th><th scope="col">Done by</th>{compared && <th scope="col">Off the plain one, at most</th>}</tr></thead>
           <tbody>
             {[...engineNames].reverse().map((name) => {
               const speed = there(name);
               return (
                 <tr key={name}>
                   <th scope="row">{titles[name]}</th>
-                  {speed ? <><td>{figure(speed.slices / 1e6, 3)}</td><td>{figure(speed.volumes / 1e6, 3)}</td><td>{about[name]}: {speed.says}</td></> : <td colSpan={3}>{choice.absent[name] ?? 'not measured yet'}</td>}
+                  {speed ? <><td>{figure(speed.slices / 1e6, 3)}</td><td>{figure(speed.volumes / 1e6, 3)}</td><td>{speed.says}</td></> : <td colSpan={3}>{choice.absent[name] ?? 'not measured yet'}</td>}
                   {compared && <td>{name === 'plain' ? '' : agreed[name] ? figure(Math.max(...agreed[name].map(({ difference }) => difference)), 2) : ''}</td>}
                 </tr>
               );
             })}
           </tbody>
-        </table>
+        </table></div>
       )}
       {choice && choice.speeds.length > 0 && (
         <Choice<EngineChoice['wish']> label="The workshop’s heavy work is done by" value={choice.wish} onValue={wish} options={[

@@ -20,7 +20,7 @@ afterAll(closeBrowser);
 const visit = visitor();
 
 test('the book has its chapters and its back matter', () => {
-  const expected = ['', ...written.map(({ slug }) => `${slug}/`), 'colophon/', 'glossary/', 'is-it-right/', 'practising-with-visible-light/', 'references/', 'symbols/'];
+  const expected = ['', ...written.map(({ slug }) => `${slug}/`), 'colophon/', 'glossary/', 'how-fast/', 'is-it-right/', 'practising-with-visible-light/', 'references/', 'symbols/'];
   expect(pages.map(({ path }) => path)).toEqual(expect.arrayContaining(expected));
 });
 
