@@ -21,7 +21,7 @@ export const chapters: readonly Chapter[] = [
   { number: 7, slug: 'the-beam-spreads', title: 'The beam spreads', written: true, plates: ['penumbra', 'fan', 'discs'] },
   { number: 8, slug: 'when-the-rig-misbehaves', title: 'When the rig misbehaves', written: true, plates: ['faults'] },
   { number: 9, slug: 'exposure-and-dose', title: 'Exposure and dose', written: true, plates: ['spectrum', 'photons', 'barrier', 'rests'] },
-  { number: 10, slug: 'few-views-better-guesses', title: 'Few views, better guesses', written: false, plates: [] },
+  { number: 10, slug: 'few-views-better-guesses', title: 'Few views, better guesses', written: true, plates: ['corrections', 'priors', 'too-much'] },
   { number: 11, slug: 'from-slices-to-a-solid', title: 'From slices to a solid', written: true, plates: ['any-cut', 'look-through', 'threshold'] },
   { number: 12, slug: 'rehearse-your-scan', title: 'Rehearse your scan', written: true, plates: [] },
   { number: 13, slug: 'your-own-scan', title: 'Your own scan', written: true, plates: [] },

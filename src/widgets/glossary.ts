@@ -312,6 +312,72 @@ export const glossary: readonly Term[] = [
     explains: 'Filter every view with the [ramp](#ramp-filter), then smear the views back. With enough views it returns the attenuation in 1/mm.',
   },
 
+  // Guessing a slice
+  {
+    key: 'system-of-equations',
+    name: 'system of equations',
+    explains: 'All rays of a scan, each as one equation: the pixels that it crosses, each times the length crossed, add up to its [line integral](#line-integral).',
+    symbol: 'Ax = b',
+  },
+  {
+    key: 'residual',
+    name: 'residual',
+    explains: 'The misfit: the measured shadows less those that the present picture casts, mostly given as one number, their root mean square.',
+    symbol: 'b - Ax',
+  },
+  {
+    key: 'sirt',
+    name: 'SIRT',
+    explains: 'Simultaneous iterative reconstruction technique: each ray’s [residual](#residual) is shared out along the ray, all rays correct the picture at once, and again.',
+  },
+  {
+    key: 'art',
+    name: 'ART',
+    explains: 'Algebraic reconstruction technique: the picture is corrected after every single ray. SART corrects it after each [view](#view), [SIRT](#sirt) after all of them.',
+  },
+  {
+    key: 'relaxation',
+    name: 'relaxation',
+    explains: 'How much of a correction is taken in each iteration, between 0 and 2. Less is calmer, more is quicker.',
+    symbol: '\\lambda',
+  },
+  {
+    key: 'subset',
+    name: 'subset',
+    explains: 'A part of the views, spread over the turn, after which the picture is corrected already. So many subsets, about so many times fewer iterations.',
+  },
+  {
+    key: 'semi-convergence',
+    name: 'semi-convergence',
+    explains: 'With noise in the data, an iteration first comes nearer to the object and then goes away from it again, while its [residual](#residual) keeps falling.',
+  },
+  {
+    key: 'discrepancy-principle',
+    name: 'discrepancy principle',
+    explains: 'Stop as soon as the [residual](#residual) is as small as the noise of the data: to go on would fit the noise. Morozov’s rule.',
+  },
+  {
+    key: 'weighted-least-squares',
+    name: 'weighted least squares',
+    explains: 'To make the sum of squared [residuals](#residual) least, each square counted with one over the variance of its ray, so that noisier rays say less.',
+  },
+  {
+    key: 'prior',
+    name: 'prior',
+    explains: 'What is held true of an object before its scan is looked at, and used to choose among the pictures that fit. It fills in what was not measured, rightly or wrongly.',
+  },
+  {
+    key: 'support',
+    name: 'support',
+    explains: 'Where the object may be. Pixels outside it are held at 0.',
+  },
+  {
+    key: 'total-variation',
+    name: 'total variation',
+    explains: 'How much a picture goes up and down, added up over its pixels. To keep it small is a [prior](#prior) for even patches with sharp edges: it removes noise and streaks, makes stairs of ramps, and takes faint small details away.',
+    symbol: '\\sum_j \\left|\\nabla x\\right|_j',
+  },
+
   // Looking and judging
   {
     key: 'window-and-level',
