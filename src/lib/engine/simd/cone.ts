@@ -96,9 +96,9 @@ export function* smearConeSteps(kernels: Kernels, next: NextFrames, geometry: Co
   const { rows, detectors, angles } = geometry, cells = rows * detectors, area = width * height;
   kernels.clear();
   const filterTo = filter && coneFilter(kernels, geometry, filter);
-  const tall = Math.ceil(rows / 8) * 8 + 12; // a curtain's column: its cells, and zeros; no power of two, see columnLayout
+  const tall = Math.ceil(rows / 8) * 8 + 20; // a curtain's column: its cells, and at least 16 zeros; no power of two, see columnLayout
   const curtain = (detectors + 1) * tall, layout = columnLayout(grid);
-  const volume = kernels.take(layout.length), blend = kernels.take(4 * tall);
+  const volume = kernels.take(layout.length), blend = kernels.take(4 * tall + 16);
   const most = viewsAtOnce(cells);
   const turns = kernels.take(2 * most, 'f64'), curtains = kernels.take(most * curtain);
   const [x, y] = pixelPosition({ width, height, pixelSize: voxelSize, centre: [centre[0], centre[1]] }, 0, 0);
@@ -141,6 +141,9 @@ export function* smearConeSteps(kernels: Kernels, next: NextFrames, geometry: Co
     yield 1;
   }
 }
+
+/** The largest slab to hand to smearConeSteps, bytes: beside it, frames before and after filtering and on their way take another 20 MB. */
+export const largestSlab = 24e6;
 
 /** Frames that are worked on together: of about 4 MB. */
 export function viewsAtOnce(cells: number): number {

@@ -12,7 +12,7 @@ import type { ConeBeam, FlatBeam, Geometry, Grid, Image, Projections, Sinogram, 
 import { checkVolumeGrid } from '../../volume/fit-grid.ts';
 import type { Engine } from '../engine.ts';
 import { waitFor } from '../steps.ts';
-import { viewsAtOnce } from './cone.ts';
+import { largestSlab, viewsAtOnce } from './cone.ts';
 import { portable, type Job, type PortableFilter } from './job.ts';
 import type { Part, Pool } from './pool.ts';
 
@@ -110,11 +110,12 @@ function operatorOn(pool: Pool, geometry: Geometry, grid: Grid | VolumeGrid, mas
 
 /** Writes the line integrals of these views into `rays`, a place for every view; the others stay. */
 async function projectInto(pool: Pool, picture: Numbers, geometry: Geometry, grid: Grid | VolumeGrid, views: readonly number[], rays: Numbers, cells: number, work?: Work): Promise<void> {
+  const alone = gridOf(grid);
   await pool.run(cuts(views.length, pool.size).map(([from, end]): Part => {
     const its = views.slice(from, end);
     return {
       weight: its.length,
-      job: () => ({ task: geometry.beam === 'cone' ? 'projectCone' : 'projectFlat', data: Float32Array.from(picture), geometry, grid, views: its } as Job),
+      job: () => ({ task: geometry.beam === 'cone' ? 'projectCone' : 'projectFlat', data: new Float32Array(picture), geometry, grid: alone, views: its } as Job),
       done: (data) => { for (const [k, view] of its.entries()) rays.set(data.subarray(k * cells, (k + 1) * cells), view * cells); },
     };
   }), work);
@@ -122,7 +123,9 @@ async function projectInto(pool: Pool, picture: Numbers, geometry: Geometry, gri
 
 /** Writes over the picture what the rays of these views spread back. */
 async function transposeInto(pool: Pool, rays: Numbers, geometry: Geometry, grid: Grid | VolumeGrid, views: readonly number[], picture: Numbers, cells: number, work?: Work): Promise<void> {
-  picture.fill(0);
+  const alone = gridOf(grid);
+  let first = true;
+  if (views.length === 0) picture.fill(0);
   await pool.run(cuts(views.length, pool.size).map(([from, end]): Part => {
     const its = views.slice(from, end);
     return {
@@ -130,9 +133,13 @@ async function transposeInto(pool: Pool, rays: Numbers, geometry: Geometry, grid
       job: () => {
         const data = new Float32Array(its.length * cells);
         for (const [k, view] of its.entries()) data.set(rays.subarray(view * cells, (view + 1) * cells), k * cells);
-        return { task: geometry.beam === 'cone' ? 'transposeCone' : 'transposeFlat', data, geometry, grid, views: its } as Job;
+        return { task: geometry.beam === 'cone' ? 'transposeCone' : 'transposeFlat', data, geometry, grid: alone, views: its } as Job;
       },
-      done: (data) => { for (let k = 0; k < picture.length; k++) picture[k] += data[k]; },
+      done: (data) => {
+        if (first) picture.set(data);
+        else for (let k = 0; k < picture.length; k++) picture[k] += data[k];
+        first = false;
+      },
     };
   }), work);
 }
@@ -150,7 +157,7 @@ async function smearRows(pool: Pool, { data }: Sinogram, geometry: FlatBeam, pic
 /** A volume: slab after slab goes to whichever worker is free, and the rows of the frames that it needs, batch after batch. */
 async function smearSlabs(pool: Pool, projections: Projections, geometry: ConeBeam, volume: Volume, filter: PortableFilter | undefined, power: 0 | 1 | 2, work?: Work): Promise<void> {
   const { width, height, depth } = volume, area = width * height, grid = gridOf(volume);
-  const least = Math.max(Math.ceil((area * depth * 4) / SLAB), Math.min(depth, pool.size));
+  const least = Math.max(Math.ceil((area * depth * 4) / largestSlab), Math.min(depth, pool.size));
   const count = Math.min(depth, Math.ceil(least / pool.size) * pool.size); // so that all end together
   const edges = slabCuts(depth, count);
   await pool.run(edges.slice(1).map((endSlice, k): Part => {
@@ -207,6 +214,3 @@ function gridOf<T extends Grid | VolumeGrid>(grid: T): T {
   const { data: _, ...alone } = grid as T & { data?: unknown };
   return alone as unknown as T;
 }
-
-/** The largest slab, bytes. */
-const SLAB = 16e6;

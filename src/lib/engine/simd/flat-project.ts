@@ -38,7 +38,7 @@ export function* transposeFlatSteps(kernels: Kernels, rays: Numbers, geometry: F
   kernels.clear();
   const { width, height, pixelSize } = grid, { detectors } = geometry;
   const both = takePictures(kernels, grid);
-  // Rays are nowhere nearer to each other than at the edge of the grid that is nearest to the source; half a pixel more than one apart they never share one.
+  // Rays of a fan are nearest to each other at the corner of the grid that is nearest to the source. Rays 2.2 pixels apart have no pixel in common.
   const spacing = geometry.beam === 'fan'
     ? (geometry.pitch / geometry.sourceToDetector) * Math.max(0.05 * geometry.sourceToAxis, geometry.sourceToAxis - 0.71 * Math.hypot(width, height) * pixelSize) : geometry.pitch;
   const apart = Math.max(1, Math.min(Math.ceil(detectors / 4), Math.ceil((2.2 * pixelSize) / spacing)));

@@ -60,20 +60,24 @@ export function openPool(size: number): Pool {
       if ('slices' in message) release(message.slices);
       return; // of a task that was called off
     }
-    if ('progress' in message) its.progress(message.progress);
-    else if ('wants' in message) {
-      const frames = its.part.frames!(message.wants);
-      hand.post({ id: message.id, frames }, [frames.data.buffer as ArrayBuffer]);
-    } else if ('slices' in message) {
-      its.part.slices!(message.firstSlice, message.slices);
-      release(message.slices);
-    } else if ('done' in message) {
-      if (message.done) {
-        its.part.done?.(message.done);
-        release(message.done);
-      }
-      its.settle();
-    } else if ('bad' in message) its.settle(message.lost ? new EngineLost(message.bad) : new BadInput(message.bad));
+    try {
+      if ('progress' in message) its.progress(message.progress);
+      else if ('wants' in message) {
+        const frames = its.part.frames!(message.wants);
+        hand.post({ id: message.id, frames }, [frames.data.buffer as ArrayBuffer]);
+      } else if ('slices' in message) {
+        its.part.slices!(message.firstSlice, message.slices);
+        release(message.slices);
+      } else if ('done' in message) {
+        if (message.done) {
+          its.part.done?.(message.done);
+          release(message.done);
+        }
+        its.settle();
+      } else if ('bad' in message) its.settle(message.lost ? new EngineLost(message.bad) : new BadInput(message.bad));
+    } catch (failure) {
+      its.settle(inMemory(failure));
+    }
   };
 
   const hands: Hand[] = Array.from({ length: size }, () => openHand((hand, message) => hear(hand, message), lose));
@@ -90,8 +94,12 @@ export function openPool(size: number): Pool {
           else resolve();
         },
       });
-      const job = part.job();
-      hand.post({ id, job }, 'data' in job ? [job.data.buffer as ArrayBuffer] : []);
+      try {
+        const job = part.job();
+        hand.post({ id, job }, 'data' in job ? [job.data.buffer as ArrayBuffer] : []);
+      } catch (failure) {
+        running.get(id)!.settle(inMemory(failure));
+      }
     });
     return { promise, drop: () => { if (running.has(id)) hand.post({ id, drop: true }); } };
   };
@@ -110,8 +118,9 @@ export function openPool(size: number): Pool {
       far[k] = Math.max(far[k], fraction);
       progress?.(parts.reduce((sum, { weight = 1 }, i) => sum + weight * far[i], 0) / all);
     };
-    const aborted = signal && new Promise<never>((_, reject) => signal.addEventListener('abort', () => reject(signal.reason), { once: true }));
-    aborted?.catch(() => {});
+    const aborted = Promise.withResolvers<never>(), heard = () => aborted.reject(signal!.reason);
+    aborted.promise.catch(() => {}); // nobody need be waiting for it
+    signal?.addEventListener('abort', heard);
     const works = hands.map(async (hand) => {
       for (let next = rest.shift(); next; next = rest.shift()) {
         const [k, part] = next;
@@ -123,12 +132,14 @@ export function openPool(size: number): Pool {
       }
     });
     try {
-      await (aborted ? Promise.race([Promise.all(works), aborted]) : Promise.all(works));
+      await Promise.race([Promise.all(works), aborted.promise]);
     } catch (failure) {
       stop();
       for (const work of works) work.catch(() => {});
       for (const { settle } of [...running.values()]) settle(failure);
       throw failure;
+    } finally {
+      signal?.removeEventListener('abort', heard);
     }
   }
 
@@ -155,6 +166,11 @@ export function openPool(size: number): Pool {
       for (const hand of hands) hand.end();
     },
   };
+}
+
+/** What there is no memory for is thrown as a RangeError; the engine is then lost. */
+function inMemory(failure: unknown): unknown {
+  return failure instanceof RangeError ? new EngineLost(`The memory does not suffice (${failure.message.replace(/\.$/, '')}).`) : failure;
 }
 
 function openHand(hear: (hand: Hand, message: FromWorker) => void, lose: (why: string) => void): Hand {

@@ -7,14 +7,17 @@ import { checkVolumeGrid } from '../../volume/fit-grid.ts';
 import { EngineLost } from '../engine.ts';
 import type { KernelsInUse } from '../in-use.ts';
 import { finish } from '../steps.ts';
-import { smearConeSteps, viewsAtOnce, type NextFrames } from './cone.ts';
+import { largestSlab, smearConeSteps, viewsAtOnce, type NextFrames } from './cone.ts';
 import { filterViewsAtOnce, smearFlatSteps } from './flat.ts';
 import { projectFlatSteps, transposeFlatSteps } from './flat-project.ts';
 import { loadKernels, type Kernels } from './kernels.ts';
 
 /** The kernels on this thread, behind the library's own functions; see in-use.ts. */
 export async function synchronousKernels(): Promise<KernelsInUse> {
-  const kernels = await loadKernels();
+  return synchronousOn(await loadKernels());
+}
+
+export function synchronousOn(kernels: Kernels): KernelsInUse {
   return {
     fbp: (sinogram, geometry, { grid, ...filter }) => ifItFits(() => {
       matchSinogram(sinogram, geometry);
@@ -39,7 +42,7 @@ export async function synchronousKernels(): Promise<KernelsInUse> {
       matchProjections(projections, geometry);
       checkVolumeGrid(grid, memory);
       const area = grid.width * grid.height, data = new Float32Array(area * grid.depth);
-      const edges = slabCuts(grid.depth, Math.min(grid.depth, Math.ceil((4 * data.length) / SLAB)));
+      const edges = slabCuts(grid.depth, Math.min(grid.depth, Math.ceil((4 * data.length) / largestSlab)));
       for (const [k, endSlice] of edges.slice(1).entries()) {
         const slab = slabOf(geometry, grid, edges[k], endSlice), { cells, views } = { cells: slab.geometry.rows * slab.geometry.detectors, views: projections.views };
         let from = 0;
@@ -88,6 +91,3 @@ function ifItFits<T>(task: () => T): T | undefined {
     throw failure;
   }
 }
-
-/** The largest slab, bytes. */
-const SLAB = 16e6;

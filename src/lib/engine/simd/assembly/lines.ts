@@ -8,13 +8,13 @@
 
 /** Numbers for which a place is reckoned from one origin. */
 export const BLOCK: i32 = 128;
-/** Single-precision numbers from 2²² to 2²³ count in whole steps: the last bits of (this + n) are n. */
-export const WHOLE: f32 = 12582912;
-/** What those bits, times 4, have too much; wraps round, as addresses do. */
-export const WHOLE_ADDRESS: i32 = 0x2D000000;
-
-/** The same, and 4, in memory: the compilers make a constant anew in every turn of a loop, and a number that was loaded they keep. */
+/**
+ * 3 · 2²²: single-precision numbers from 2²³ to 2²⁴ count in whole steps, so the last bits of (this + n) are those of n.
+ * In memory, as are 4 and 1: a constant the compilers make anew in every turn of a loop, and a number that was loaded they keep.
+ */
 export const WHOLES: usize = memory.data<f32>([12582912]);
+/** What the bits of that sum, times 4, have too much; wraps round, as addresses do. */
+export const WHOLE_ADDRESS: i32 = 0x2D000000;
 export const FOURS: usize = memory.data<f32>([4]);
 export const ONES: usize = memory.data<f32>([1]);
 
@@ -36,6 +36,18 @@ export function ramp(): v128 {
   return f32x4(0, 1, 2, 3);
 }
 
+/** a · b + c; in one step, rounded once, where the machine has that (relaxed SIMD). */
+@inline
+export function madd(a: v128, b: v128, c: v128): v128 {
+  return ASC_FEATURE_RELAXED_SIMD ? f32x4.relaxed_madd(a, b, c) : f32x4.add(f32x4.mul(a, b), c);
+}
+
+/** A whole number that is at most 2³¹ from 0, as i32: quicker than the conversion, which looks for what is not. */
+@inline
+export function toInteger(whole: f64): i32 {
+  return <i32>reinterpret<i64>(whole + 6755399441055744);
+}
+
 /** The values at four places, cells counted from base. */
 @inline
 export function interpolate(at: v128, base: v128, wholes: v128): v128 {
@@ -46,10 +58,10 @@ export function interpolate(at: v128, base: v128, wholes: v128): v128 {
   const a = v128.load_lane<u64>(<usize>(<u64>low >> 32), v128.load_zero<u64>(<usize>low), 1);
   const b = v128.load_lane<u64>(<usize>(<u64>high >> 32), v128.load_zero<u64>(<usize>high), 1);
   const near = v128.shuffle<f32>(a, b, 0, 2, 4, 6), far = v128.shuffle<f32>(a, b, 1, 3, 5, 7);
-  return f32x4.add(near, f32x4.mul(share, f32x4.sub(far, near)));
+  return madd(share, f32x4.sub(far, near), near);
 }
 
-/** The places of a line from which on neither it nor its neighbours before `end` leave 0 … last, by more than rounding (1e-9). */
+/** What findInside found: of `count` places of a line, those from firstInside up to but not endInside lie in 0 … last, but for rounding (1e-9). */
 export let firstInside: i32 = 0;
 export let endInside: i32 = 0;
 
@@ -57,7 +69,7 @@ export function findInside(start: f64, step: f64, last: f64, count: i32): void {
   const there = start + <f64>(count - 1) * step;
   firstInside = 0;
   endInside = count;
-  if (min(start, there) >= -1e-9 && max(start, there) <= last + 1e-9) return;
+  if (start >= -1e-9 && start <= last + 1e-9 && there >= -1e-9 && there <= last + 1e-9) return;
   let first: f64 = 0, end: f64 = <f64>count;
   if (step > 0) {
     first = max(first, ceil(-(start + 1e-9) / step));
@@ -77,24 +89,24 @@ export function addFourLines(sums: usize, from: i32, end: i32): void {
     const stop = min(block + BLOCK, end);
     let start = load<f64>(lines) + <f64>block * load<f64>(lines, 8), whole = floor(start);
     const step0 = f32x4.splat(<f32>load<f64>(lines, 8)), share0 = f32x4.splat(<f32>(start - whole));
-    const base0 = i32x4.splat(load<i32>(lines, 24) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base0 = i32x4.splat(load<i32>(lines, 24) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     start = load<f64>(lines, 32) + <f64>block * load<f64>(lines, 40), whole = floor(start);
     const step1 = f32x4.splat(<f32>load<f64>(lines, 40)), share1 = f32x4.splat(<f32>(start - whole));
-    const base1 = i32x4.splat(load<i32>(lines, 56) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base1 = i32x4.splat(load<i32>(lines, 56) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     start = load<f64>(lines, 64) + <f64>block * load<f64>(lines, 72), whole = floor(start);
     const step2 = f32x4.splat(<f32>load<f64>(lines, 72)), share2 = f32x4.splat(<f32>(start - whole));
-    const base2 = i32x4.splat(load<i32>(lines, 88) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base2 = i32x4.splat(load<i32>(lines, 88) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     start = load<f64>(lines, 96) + <f64>block * load<f64>(lines, 104), whole = floor(start);
     const step3 = f32x4.splat(<f32>load<f64>(lines, 104)), share3 = f32x4.splat(<f32>(start - whole));
-    const base3 = i32x4.splat(load<i32>(lines, 120) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base3 = i32x4.splat(load<i32>(lines, 120) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     let k = ramp();
     const last = sums + ((<usize>stop) << 2);
     for (let sum = sums + ((<usize>block) << 2); sum < last; sum += 16) {
       let value = v128.load(sum);
-      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step0), share0), base0, wholes));
-      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step1), share1), base1, wholes));
-      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step2), share2), base2, wholes));
-      value = f32x4.add(value, interpolate(f32x4.add(f32x4.mul(k, step3), share3), base3, wholes));
+      value = f32x4.add(value, interpolate(madd(k, step0, share0), base0, wholes));
+      value = f32x4.add(value, interpolate(madd(k, step1, share1), base1, wholes));
+      value = f32x4.add(value, interpolate(madd(k, step2, share2), base2, wholes));
+      value = f32x4.add(value, interpolate(madd(k, step3, share3), base3, wholes));
       v128.store(sum, value);
       k = f32x4.add(k, fours);
     }
@@ -112,10 +124,10 @@ export function addLine(slot: i32, sums: usize, from: i32, end: i32): void {
     const start = load<f64>(line) + <f64>block * step, whole = floor(start);
     const share = f32x4.splat(<f32>(start - whole));
     const lowest = f32x4.splat(<f32>(-1.0 - whole)), highest = f32x4.splat(<f32>(load<f64>(line, 16) + 1 - whole));
-    const base = i32x4.splat(load<i32>(line, 24) + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base = i32x4.splat(load<i32>(line, 24) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     let k = ramp();
     for (let m = block; m < stop; m += 4) {
-      const at = f32x4.pmax(lowest, f32x4.pmin(highest, f32x4.add(f32x4.mul(k, stepHere), share)));
+      const at = f32x4.pmax(lowest, f32x4.pmin(highest, madd(k, stepHere, share)));
       let value = interpolate(at, base, wholes);
       if (stop - m < 4) value = v128.and(value, f32x4.lt(ramp(), f32x4.splat(<f32>(stop - m))));
       const sum = sums + ((<usize>m) << 2);

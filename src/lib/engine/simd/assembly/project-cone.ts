@@ -1,4 +1,4 @@
-import { FOURS, ONES, WHOLES, WHOLE_ADDRESS, addLines, ends, firsts, setLine } from './lines';
+import { FOURS, ONES, WHOLES, WHOLE_ADDRESS, addLines, ends, firsts, madd, setLine, toInteger } from './lines';
 
 /** Voxels whose places among the rows are reckoned from one origin. */
 const VOXELS: i32 = 64;
@@ -46,7 +46,7 @@ export function projectColumn(
     } else {
       for (let z = (<usize>bottom) << 2; z < (<usize>top) << 2; z += 16) {
         const near = v128.load(left + z);
-        v128.store(cells + z, f32x4.add(near, f32x4.mul(p, f32x4.sub(v128.load(right + z), near))));
+        v128.store(cells + z, madd(p, f32x4.sub(v128.load(right + z), near), near));
       }
     }
     setLine(slot, start, step, cells, <f64>(depth - 1));
@@ -100,12 +100,12 @@ function spreadPlane(left: usize, right: usize, toLeft: f32, toRight: f32, botto
   for (let block = bottom & ~3; block < top; block += VOXELS) {
     const stop = min(block + VOXELS, top);
     const place = (<f64>block - start) * perVoxel, whole = floor(place);
-    const share = f32x4.splat(<f32>(place - whole)), base = i32x4.splat(<i32>values + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const share = f32x4.splat(<f32>(place - whole)), base = i32x4.splat(<i32>values + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     // Places further out than the zeros beside the values reach nobody: hold them there.
     const lowest = f32x4.splat(<f32>(<f64>(firstRow - 4) - whole)), highest = f32x4.splat(<f32>(<f64>(endRow + 4) - whole));
     let k = f32x4(0, 1, 2, 3);
     for (let z = (<usize>block) << 2; z < (<usize>stop) << 2; z += 16) {
-      const at = f32x4.pmax(lowest, f32x4.pmin(highest, f32x4.add(share, f32x4.mul(k, slope))));
+      const at = f32x4.pmax(lowest, f32x4.pmin(highest, madd(k, slope, share)));
       const below = f32x4.floor(at), t = f32x4.sub(at, below);
       const address = i32x4.add(i32x4.shl(f32x4.add(below, wholes), 2), base);
       const low = i64x2.extract_lane(address, 0), high = i64x2.extract_lane(address, 1);
@@ -123,14 +123,13 @@ function spreadPlane(left: usize, right: usize, toLeft: f32, toRight: f32, botto
         const abHigh = v128.shuffle<f32>(va, vb, 2, 6, 3, 7), cdHigh = v128.shuffle<f32>(vc, vd, 2, 6, 3, 7);
         const nearer = f32x4.pmax(zero, f32x4.sub(one, f32x4.mul(steep, f32x4.add(one, t))));
         const farther = f32x4.pmax(zero, f32x4.sub(one, f32x4.mul(steep, f32x4.add(one, f32x4.sub(one, t)))));
-        sum = f32x4.add(
-          f32x4.add(f32x4.mul(nearer, v128.shuffle<f32>(ab, cd, 0, 1, 4, 5)), f32x4.mul(near, v128.shuffle<f32>(ab, cd, 2, 3, 6, 7))),
-          f32x4.add(f32x4.mul(far, v128.shuffle<f32>(abHigh, cdHigh, 0, 1, 4, 5)), f32x4.mul(farther, v128.shuffle<f32>(abHigh, cdHigh, 2, 3, 6, 7))),
-        );
+        sum = madd(nearer, v128.shuffle<f32>(ab, cd, 0, 1, 4, 5), f32x4.mul(near, v128.shuffle<f32>(ab, cd, 2, 3, 6, 7)));
+        sum = madd(far, v128.shuffle<f32>(abHigh, cdHigh, 0, 1, 4, 5), sum);
+        sum = madd(farther, v128.shuffle<f32>(abHigh, cdHigh, 2, 3, 6, 7), sum);
       }
       if (both) {
-        v128.store(left + z, f32x4.add(v128.load(left + z), f32x4.mul(shareLeft, sum)));
-        v128.store(right + z, f32x4.add(v128.load(right + z), f32x4.mul(shareRight, sum)));
+        v128.store(left + z, madd(shareLeft, sum, v128.load(left + z)));
+        v128.store(right + z, madd(shareRight, sum, v128.load(right + z)));
       } else v128.store(left + z, f32x4.add(v128.load(left + z), f32x4.mul(f32x4.add(shareLeft, shareRight), sum)));
       k = f32x4.add(k, fours);
     }

@@ -1,4 +1,4 @@
-import { ONES, WHOLES, WHOLE_ADDRESS, interpolate } from './lines';
+import { ONES, WHOLES, WHOLE_ADDRESS, interpolate, madd } from './lines';
 
 /** Steps of a ray whose places are reckoned from one origin. */
 const STEPS: i32 = 64;
@@ -52,22 +52,20 @@ function meet(at: usize, atStride: usize, slope: usize, slopeStride: usize, brea
 /** Scratch that `begin` leaves for the loop: the four rays' shares, slopes, lowest and highest places. */
 const state: usize = memory.data(64, 16);
 
-/** Where four rays are in step k: whole pixels as addresses, with what WHOLE adds taken off, and the rest in `state`. */
+/** Where four rays are in step k: whole pixels as addresses, with what WHOLES adds taken off, and the rest in `state`. */
 @inline
 function begin(at: usize, atStride: usize, slope: usize, slopeStride: usize, breadth: i32, pixels: usize, stride: i32, k: i32): v128 {
   const row = <i32>pixels + ((k * stride) << 2) - WHOLE_ADDRESS;
-  let base = i32x4.splat(row);
   for (let lane: usize = 0; lane < 4; lane++) {
-    const b = load<f64>(slope + lane * slopeStride);
-    const place = max(-1.0, min(<f64>breadth, load<f64>(at + lane * atStride) + <f64>k * b)), whole = floor(place);
-    store<f32>(state + (lane << 2), <f32>((load<f64>(at + lane * atStride) + <f64>k * b) - whole));
+    const b = load<f64>(slope + lane * slopeStride), place = load<f64>(at + lane * atStride) + <f64>k * b;
+    const whole = floor(max(-1.0, min(<f64>breadth, place)));
+    store<f32>(state + (lane << 2), <f32>(place - whole));
     store<f32>(state + (lane << 2), <f32>b, 16);
     store<f32>(state + (lane << 2), <f32>(-1.0 - whole), 32);
     store<f32>(state + (lane << 2), <f32>(<f64>breadth - whole), 48);
     store<i32>(bases + (lane << 2), row + ((<i32>whole) << 2));
   }
-  base = v128.load(bases);
-  return base;
+  return v128.load(bases);
 }
 
 const bases: usize = memory.data(16, 16);
@@ -80,14 +78,14 @@ function along(from: v128, stride: i32, steps: i32): v128 {
   let base = from, sum = f32x4.splat(0), k = f32x4.splat(0);
   if (inside) {
     for (let step = 0; step < steps; step++) {
-      sum = f32x4.add(sum, interpolate(f32x4.add(share, f32x4.mul(k, slope)), base, wholes));
+      sum = f32x4.add(sum, interpolate(madd(k, slope, share), base, wholes));
       base = i32x4.add(base, down);
       k = f32x4.add(k, ones);
     }
   } else {
     const lowest = v128.load(state, 32), highest = v128.load(state, 48);
     for (let step = 0; step < steps; step++) {
-      const place = f32x4.pmax(lowest, f32x4.pmin(highest, f32x4.add(share, f32x4.mul(k, slope))));
+      const place = f32x4.pmax(lowest, f32x4.pmin(highest, madd(k, slope, share)));
       sum = f32x4.add(sum, interpolate(place, base, wholes));
       base = i32x4.add(base, down);
       k = f32x4.add(k, ones);
@@ -117,7 +115,7 @@ export function spreadRays(pixels: usize, stride: i32, breadth: i32, first: i32,
         const down = i32x4.splat(stride << 2);
         let k = f32x4.splat(0);
         for (let step = meetFirst; step < meetEnd; step++) {
-          const place = f32x4.pmax(lowest, f32x4.pmin(highest, f32x4.add(share, f32x4.mul(k, slopes4))));
+          const place = f32x4.pmax(lowest, f32x4.pmin(highest, madd(k, slopes4, share)));
           const whole = f32x4.floor(place);
           const toFar = f32x4.mul(value, f32x4.sub(place, whole)), toNear = f32x4.sub(value, toFar);
           const address = i32x4.add(i32x4.shl(f32x4.add(whole, wholes), 2), base);

@@ -1,4 +1,4 @@
-import { addLines, endInside, ends, findInside, firstInside, firsts, setLine } from './lines';
+import { addLines, endInside, ends, findInside, firstInside, firsts, madd, setLine, toInteger } from './lines';
 
 let sourceToAxis: f64 = 0, middleColumn: f64 = 0, middleRow: f64 = 0, scale: f64 = 0, voxelSize: f64 = 0;
 let firstX: f64 = 0, firstY: f64 = 0, firstZ: f64 = 0;
@@ -61,20 +61,30 @@ function hang(slot: i32, x: f64, y: f64, turn: usize, curtain: usize, power: i32
   if (!(across > -1e-9 && across < <f64>(detectors - 1) + 1e-9)) return false;
   const step = scale * nearness * voxelSize;
   const start = middleRow + scale * nearness * firstZ;
-  findInside(start, step, <f64>(rows - 1), depthCount);
-  const first = firstInside, end = endInside;
+  const there = start + <f64>(depthCount - 1) * step;
+  let first = 0, end = depthCount;
+  if (start < -1e-9 || there > <f64>(rows - 1) + 1e-9) {
+    findInside(start, step, <f64>(rows - 1), depthCount);
+    first = firstInside;
+    end = endInside;
+  }
   if (end <= first) return false;
 
   const weight: f64 = power === 2 ? nearness * nearness : power === 1 ? nearness : 1;
-  const column = <i32>across;
-  const share = f32x4.splat(<f32>(across - <f64>column)), weights = f32x4.splat(<f32>weight);
+  const column = max(0, toInteger(floor(across)));
+  const share = weight * (across - <f64>column), toLeft = f32x4.splat(<f32>(weight - share)), toRight = f32x4.splat(<f32>share);
   const cells = blend + ((<usize>slot * tall) << 2) + 16; // four numbers before the first cell
   const left = curtain + ((<usize>column * tall) << 2), right = left + (tall << 2);
-  // One cell more than is read, at both ends, for rounding. Beyond the last cell the curtain holds zeros.
-  const from = max(0, <i32>(start + <f64>first * step) - 1) & ~3, to = min(rows, <i32>(start + <f64>(end - 1) * step) + 2);
-  for (let i = (<usize>from) << 2; i <= (<usize>to) << 2; i += 16) {
-    const near = v128.load(left + i);
-    v128.store(cells + i, f32x4.mul(weights, f32x4.add(near, f32x4.mul(share, f32x4.sub(v128.load(right + i), near)))));
+  // One cell more than is read, at both ends, for rounding. Beyond the last cell the curtain holds zeros, enough of them for whole turns of the loop.
+  const from = max(0, toInteger(floor(start + <f64>first * step)) - 1) & ~3, to = min(rows, toInteger(floor(start + <f64>(end - 1) * step)) + 2);
+  const last = left + ((<usize>to) << 2), beside = right - left;
+  let cell = cells + ((<usize>from) << 2);
+  for (let at = left + ((<usize>from) << 2); at <= last; at += 64) {
+    v128.store(cell, madd(toRight, v128.load(at + beside), f32x4.mul(toLeft, v128.load(at))));
+    v128.store(cell, madd(toRight, v128.load(at + beside, 16), f32x4.mul(toLeft, v128.load(at, 16))), 16);
+    v128.store(cell, madd(toRight, v128.load(at + beside, 32), f32x4.mul(toLeft, v128.load(at, 32))), 32);
+    v128.store(cell, madd(toRight, v128.load(at + beside, 48), f32x4.mul(toLeft, v128.load(at, 48))), 48);
+    cell += 64;
   }
   setLine(slot, start, step, cells, <f64>(rows - 1));
   store<i32>(firsts + ((<usize>slot) << 2), first);

@@ -1,4 +1,4 @@
-import { BLOCK, FOURS, ONES, WHOLES, WHOLE_ADDRESS, addLines, endInside, ends, findInside, firstInside, firsts, interpolate, ramp, setLine } from './lines';
+import { BLOCK, FOURS, ONES, WHOLES, WHOLE_ADDRESS, addLines, endInside, ends, findInside, firstInside, firsts, interpolate, madd, ramp, setLine, toInteger } from './lines';
 
 /**
  * Adds views to rows firstRow … endRow − 1 of a picture: sums, `stride` numbers to a row, row firstRow first.
@@ -114,20 +114,20 @@ function addTwoFans(sums: usize, first: i32, end: i32, place0: usize, place1: us
     let nearness = sourceToAxis / depth, deeper = load<f64>(place0, 32) / depth, start = middle + aside * nearness, whole = floor(start);
     const deeper0 = f32x4.splat(<f32>deeper), share0 = f32x4.splat(<f32>(start - whole)), nearness0 = f32x4.splat(<f32>nearness);
     const step0 = f32x4.splat(<f32>(nearness * (load<f64>(place0, 8) - aside * deeper)));
-    const base0 = i32x4.splat(<i32>cells0 + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base0 = i32x4.splat(<i32>cells0 + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     depth = load<f64>(place1, 24) + <f64>row * load<f64>(place1, 40) + <f64>block * load<f64>(place1, 32);
     aside = load<f64>(place1) + <f64>row * load<f64>(place1, 16) + <f64>block * load<f64>(place1, 8);
     nearness = sourceToAxis / depth, deeper = load<f64>(place1, 32) / depth, start = middle + aside * nearness, whole = floor(start);
     const deeper1 = f32x4.splat(<f32>deeper), share1 = f32x4.splat(<f32>(start - whole)), nearness1 = f32x4.splat(<f32>nearness);
     const step1 = f32x4.splat(<f32>(nearness * (load<f64>(place1, 8) - aside * deeper)));
-    const base1 = i32x4.splat(<i32>cells1 + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base1 = i32x4.splat(<i32>cells1 + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     let k = ramp();
     const last = sums + ((<usize>stop) << 2);
     for (let sum = sums + ((<usize>block) << 2); sum < last; sum += 16) {
-      const near0 = f32x4.div(one, f32x4.add(one, f32x4.mul(k, deeper0)));
-      const near1 = f32x4.div(one, f32x4.add(one, f32x4.mul(k, deeper1)));
-      let value0 = interpolate(f32x4.add(share0, f32x4.mul(f32x4.mul(k, step0), near0)), base0, wholes);
-      let value1 = interpolate(f32x4.add(share1, f32x4.mul(f32x4.mul(k, step1), near1)), base1, wholes);
+      const near0 = f32x4.div(one, madd(k, deeper0, one));
+      const near1 = f32x4.div(one, madd(k, deeper1, one));
+      let value0 = interpolate(madd(f32x4.mul(k, step0), near0, share0), base0, wholes);
+      let value1 = interpolate(madd(f32x4.mul(k, step1), near1, share1), base1, wholes);
       if (power > 0) {
         const weight0 = f32x4.mul(near0, nearness0), weight1 = f32x4.mul(near1, nearness1);
         value0 = f32x4.mul(value0, weight0);
@@ -154,7 +154,7 @@ function addFan(sums: usize, first: i32, end: i32, place: usize, row: i32, cells
     const start = middle + aside * nearness, whole = floor(start);
     const step = f32x4.splat(<f32>(nearness * (load<f64>(place, 8) - aside * deeper)));
     const lowest = f32x4.splat(<f32>(-1.0 - whole)), highest = f32x4.splat(<f32>(lastCell + 1 - whole));
-    const base = i32x4.splat(<i32>cells + ((<i32>whole) << 2) - WHOLE_ADDRESS);
+    const base = i32x4.splat(<i32>cells + (toInteger(whole) << 2) - WHOLE_ADDRESS);
     let k = ramp();
     for (let m = block; m < stop; m += 4) {
       const near = f32x4.div(one, f32x4.add(one, f32x4.mul(k, f32x4.splat(<f32>deeper))));
