@@ -10,25 +10,43 @@ struct Task { size: vec3i, views: u32, columns: i32, rows: i32, first: u32, end:
 /** The views that are meant, by number; frame k of the cells is view list[k]. */
 @group(0) @binding(4) var<storage, read> list: array<u32>;
 
+/** The ray's direction, and source × direction. */
+struct Line { d: vec3f, m: vec3f }
+fn lineTo(view: u32, column: i32, row: i32) -> Line {
+  let c = f32(column) - 0.5 * f32(task.columns - 1);
+  let r = f32(row) - 0.5 * f32(task.rows - 1);
+  return Line(views[view][0].xyz + r * views[view][2].xyz + c * views[view][1].xyz, views[view][3].xyz + r * views[view][5].xyz + c * views[view][4].xyz);
+}
+
+/** Along which axis the ray walks: the one along which it is longest. */
+fn axisOf(view: u32, column: i32, row: i32, d: vec3f) -> i32 {
+  let size = abs(d);
+  if (size.z > max(size.x, size.y)) { return 2; }
+  let axis = i32(axes[view * u32(task.columns) + u32(column)]);
+  if (axis >= 2) { return i32(ties[axis - 2 + row]); }
+  if (axis < 0) { return select(1, 0, size.x >= size.y); }
+  return axis;
+}`;
+
+/** Frames of a volume: one thread a ray, the listed views from firstView on, their rows first … end − 1. As projectFrameSteps. */
+export const coneProjectCode = /* wgsl */ `${rays}
+@group(0) @binding(5) var<storage, read> voxels: array<f32>;
+@group(0) @binding(6) var<storage, read_write> cells: array<f32>;
+
 /** At step k along axis the ray stands at at + k·slope along the two others, in voxels from the grid's middle, k too. step: mm. */
 struct Walk { axis: i32, at: vec2f, slope: vec2f, step: f32, first: i32, end: i32 }
 
 fn walkTo(view: u32, column: i32, row: i32) -> Walk {
-  let c = f32(column) - 0.5 * f32(task.columns - 1);
-  let r = f32(row) - 0.5 * f32(task.rows - 1);
-  let d = views[view][0].xyz + c * views[view][1].xyz + r * views[view][2].xyz;
-  let m = views[view][3].xyz + c * views[view][4].xyz + r * views[view][5].xyz; // source × d
-  let size = abs(d);
-  var axis = i32(axes[view * u32(task.columns) + u32(column)]);
-  if (axis >= 2) { axis = i32(ties[axis - 2 + row]); }
-  else if (axis < 0) { axis = select(1, 0, size.x >= size.y); }
-  if (size.z > max(size.x, size.y)) { axis = 2; }
+  let line = lineTo(view, column, row);
+  let d = line.d;
+  let m = line.m;
+  let axis = axisOf(view, column, row, d);
   var walk: Walk;
   walk.axis = axis;
   if (axis == 0) { walk.at = vec2f(-m.z, m.y) / d.x; walk.slope = d.yz / d.x; }
   else if (axis == 1) { walk.at = vec2f(m.z, -m.x) / d.y; walk.slope = d.xz / d.y; }
   else { walk.at = vec2f(-m.y, m.x) / d.z; walk.slope = d.xy / d.z; }
-  walk.step = task.voxelSize * length(d) / size[axis];
+  walk.step = task.voxelSize * length(d) / abs(d[axis]);
   // Nothing behind the source counts.
   let up = d[axis] > 0.0;
   walk.first = select(0, bitcast<i32>(views[view][6][axis]), up);
@@ -39,12 +57,7 @@ fn walkTo(view: u32, column: i32, row: i32) -> Walk {
 /** The two other axes. */
 fn othersOf(axis: i32) -> vec2i {
   return vec2i(select(0, 1, axis == 0), select(2, 1, axis == 2));
-}`;
-
-/** Frames of a volume: one thread a ray, the listed views from firstView on, their rows first … end − 1. As projectFrameSteps. */
-export const coneProjectCode = /* wgsl */ `${rays}
-@group(0) @binding(5) var<storage, read> voxels: array<f32>;
-@group(0) @binding(6) var<storage, read_write> cells: array<f32>;
+}
 
 /** The steps at which the place along one axis is above −1 and below count, one to spare at both ends; all where it hardly changes. */
 fn narrowed(ends: vec2f, at: f32, slope: f32, count: i32) -> vec2f {
@@ -97,13 +110,54 @@ fn main(@builtin(global_invocation_id) id: vec3u) {
   cells[cell] = sum * walk.step + select(0.0, cells[cell], task.add == 1u);
 }`;
 
+/** What a voxel is given by the rays that walk along one axis, of those in the shadow of the voxel and its neighbours in the plane across it. */
+const gatherCode = (axis: number, main: string, one: string, other: string, atOne: string, atOther: string) => /* wgsl */ `
+fn gather${axis}(view: u32, frame: u32, voxel: vec3i, here: vec3f, shadow: vec3f) -> f32 {
+  // A ray that passes within a voxel of this one, in the plane across the axis, walks along the axis only if:
+  let away = abs(here - vec3f(views[view][0].w, views[view][1].w, views[view][2].w)); // from the source
+  if (away.${main} < max(away.${one}, away.${other}) - 1.001) { return 0.0; }
+  let aside = vec3f(views[view][8].${one}, views[view][9].${one}, views[view][10].${one});
+  let beyond = vec3f(views[view][8].${other}, views[view][9].${other}, views[view][10].${other});
+  let a = shadow - aside - beyond;
+  let b = shadow - aside + beyond;
+  let c = shadow + aside - beyond;
+  let e = shadow + aside + beyond;
+  if (max(max(a.z, b.z), max(c.z, e.z)) <= 0.0) { return 0.0; } // behind the source
+  let last = vec2f(f32(task.columns - 1), f32(task.rows - 1));
+  var low = min(min(a.xy / a.z, b.xy / b.z), min(c.xy / c.z, e.xy / e.z));
+  var high = max(max(a.xy / a.z, b.xy / b.z), max(c.xy / c.z, e.xy / e.z));
+  if (min(min(a.z, b.z), min(c.z, e.z)) <= 1e-3) { low = vec2f(0.0); high = last; } // the source is among them
+  let least = vec2i(ceil(clamp(low - 0.02, vec2f(0.0), last + 1.0)));
+  let most = vec2i(floor(clamp(high + 0.02, vec2f(-1.0), last)));
+  let first = bitcast<i32>(views[view][6].${main});
+  let end = bitcast<i32>(views[view][7].${main});
+  var sum = 0.0;
+  for (var row = least.y; row <= most.y; row++) {
+    for (var column = least.x; column <= most.x; column++) {
+      let line = lineTo(view, column, row);
+      let d = line.d;
+      let m = line.m;
+      let off = abs((vec2f(${atOne}, ${atOther}) + here.${main} * d.${one}${other}) / d.${main} - here.${one}${other});
+      let behind = select(end - 1 - voxel.${main}, voxel.${main} - first, d.${main} > 0.0) < 0; // the source
+      if (behind || max(off.x, off.y) >= 1.0) { continue; }
+      if (axisOf(view, column, row, d) != ${axis}) { continue; }
+      let step = task.voxelSize * length(d) / abs(d.${main});
+      sum += (1.0 - off.x) * (1.0 - off.y) * step * cells[(frame * u32(task.rows) + u32(row)) * u32(task.columns) + u32(column)];
+    }
+  }
+  return sum;
+}`;
+
 /**
- * The transpose: one thread a voxel. For each view, and for each axis along which a ray that reaches the voxel could walk, it looks at the few cells
- * in the shadow of the voxel and its neighbours in the plane across that axis, and takes from each ray what it would give. As spreadFrameSteps.
+ * The transpose: one thread a voxel, which for each view and each axis takes from the few rays that reach it what each would give. As spreadFrameSteps;
+ * the same matrix as above, but for rounding.
  */
 export const coneSpreadCode = /* wgsl */ `${rays}
 @group(0) @binding(5) var<storage, read> cells: array<f32>;
 @group(0) @binding(6) var<storage, read_write> voxels: array<f32>;
+${gatherCode(0, 'x', 'y', 'z', '-m.z', 'm.y')}
+${gatherCode(1, 'y', 'x', 'z', 'm.z', '-m.x')}
+${gatherCode(2, 'z', 'x', 'y', '-m.y', 'm.x')}
 
 @compute @workgroup_size(8, 8)
 fn main(@builtin(global_invocation_id) id: vec3u) {
@@ -111,47 +165,11 @@ fn main(@builtin(global_invocation_id) id: vec3u) {
   if (voxel.x >= task.size.x || voxel.y >= task.size.y || voxel.z >= i32(task.end)) { return; }
   let here = vec3f(voxel) - 0.5 * vec3f(task.size - 1);
   var sum = 0.0;
-  for (var n = task.firstView; n < task.firstView + task.views; n++) {
-    let view = list[n];
-    let away = abs(here - vec3f(views[view][0].w, views[view][1].w, views[view][2].w)); // from the source
-    let toColumn = views[view][8];
-    let toRow = views[view][9];
-    let toDeep = views[view][10];
-    for (var axis = 0; axis < 3; axis++) {
-      let others = othersOf(axis);
-      // A ray that passes within a voxel of this one, in the plane across the axis, walks along the axis only if:
-      if (away[axis] < max(away[others.x], away[others.y]) - 1.001) { continue; }
-      var low = vec2f(1e30);
-      var high = vec2f(-1e30);
-      var near = 1e30;
-      var far = -1e30;
-      for (var corner = 0; corner < 4; corner++) {
-        var place = here;
-        place[others.x] += select(-1.0, 1.0, (corner & 1) == 1);
-        place[others.y] += select(-1.0, 1.0, (corner & 2) == 2);
-        let deep = dot(toDeep.xyz, place) + toDeep.w;
-        near = min(near, deep);
-        far = max(far, deep);
-        let cell = vec2f(dot(toColumn.xyz, place) + toColumn.w, dot(toRow.xyz, place) + toRow.w) / deep;
-        low = min(low, cell);
-        high = max(high, cell);
-      }
-      if (far <= 0.0) { continue; } // behind the source
-      let last = vec2f(f32(task.columns - 1), f32(task.rows - 1));
-      if (near <= 1e-3) { low = vec2f(0.0); high = last; } // the source is among them
-      let least = vec2i(ceil(clamp(low - 0.02, vec2f(0.0), last + 1.0)));
-      let most = vec2i(floor(clamp(high + 0.02, vec2f(-1.0), last)));
-      for (var row = least.y; row <= most.y; row++) {
-        for (var column = least.x; column <= most.x; column++) {
-          let walk = walkTo(view, column, row);
-          if (walk.axis != axis || voxel[axis] < walk.first || voxel[axis] >= walk.end) { continue; }
-          let off = abs(walk.at + here[axis] * walk.slope - vec2f(here[others.x], here[others.y]));
-          if (max(off.x, off.y) < 1.0) {
-            sum += (1.0 - off.x) * (1.0 - off.y) * walk.step * cells[(n * u32(task.rows) + u32(row)) * u32(task.columns) + u32(column)];
-          }
-        }
-      }
-    }
+  for (var frame = task.firstView; frame < task.firstView + task.views; frame++) {
+    let view = list[frame];
+    // Where the voxel falls on the detector: (column·w, row·w, w).
+    let shadow = vec3f(dot(views[view][8], vec4f(here, 1.0)), dot(views[view][9], vec4f(here, 1.0)), dot(views[view][10], vec4f(here, 1.0)));
+    sum += gather0(view, frame, voxel, here, shadow) + gather1(view, frame, voxel, here, shadow) + gather2(view, frame, voxel, here, shadow);
   }
   let at = (voxel.z * task.size.y + voxel.y) * task.size.x + voxel.x;
   voxels[at] = sum + select(0.0, voxels[at], task.add == 1u);

@@ -28,6 +28,8 @@ export interface Card {
   readonly pace: Pace;
   readonly staging: Staging;
   readonly pipelines: Map<string, Promise<GPUComputePipeline>>;
+  /** What the device came from: in Node it crashes once these have been collected as garbage. */
+  readonly origin: readonly [GPU, GPUAdapter];
   /** Why it is gone; undefined while it is there. */
   lost(): EngineLost | undefined;
   /** Resolves when it is gone. */
@@ -44,7 +46,9 @@ export async function openCard({ gpu, interpolation = 'auto', largestBuffer = In
   const adapter = await source.requestAdapter({ powerPreference: 'high-performance' }).catch(() => null);
   if (!adapter) throw new EngineLost('WebGPU finds no graphics card on this machine.');
 
-  const features = adapter.features.has('float32-filterable') && !halfPrecision ? ['float32-filterable' as GPUFeatureName] : [];
+  const offered = (name: GPUFeatureName) => (adapter.features.has(name) ? [name] : []);
+  const filterable = halfPrecision ? [] : offered('float32-filterable');
+  const features = [...filterable, ...offered('timestamp-query')]; // the second for whoever wants to time a kernel
   const { maxBufferSize, maxStorageBufferBindingSize, maxTextureArrayLayers, maxTextureDimension2D, maxComputeWorkgroupStorageSize } = adapter.limits;
   const requiredLimits = { maxBufferSize, maxStorageBufferBindingSize, maxTextureArrayLayers, maxTextureDimension2D, maxComputeWorkgroupStorageSize };
   const device = await adapter.requestDevice({ requiredFeatures: features, requiredLimits })
@@ -56,10 +60,10 @@ export async function openCard({ gpu, interpolation = 'auto', largestBuffer = In
   });
   let last: Promise<unknown> = Promise.resolve();
   const byHand = interpolation === 'by-hand';
-  const format = features.length > 0 ? 'r32float' : 'r16float';
+  const format = filterable.length > 0 ? 'r32float' : 'r16float';
   const how = byHand ? 'interpolated by hand' : `interpolated by its texture units${format === 'r16float' ? ', half precision' : ''}`;
   return {
-    device, format, gone,
+    device, format, gone, origin: [source, adapter],
     says: `the graphics card through WebGPU (${nameOf(adapter.info)}), ${how}`,
     interpolation: byHand ? 'by-hand' : 'hardware',
     largestBuffer: Math.min(largestBuffer, maxBufferSize, maxStorageBufferBindingSize),
@@ -77,10 +81,11 @@ export async function openCard({ gpu, interpolation = 'auto', largestBuffer = In
   };
 }
 
-/** "nvidia, hopper": what the browser tells of it; some tell next to nothing. */
+/** "nvidia, hopper": what is told of it, without what is said twice; some browsers tell next to nothing. */
 function nameOf({ vendor, architecture, device, description }: GPUAdapterInfo): string {
-  const parts = [description || device, vendor, architecture].filter(Boolean);
-  return parts.length > 0 ? parts.join(', ') : 'unnamed';
+  const parts = [device, description, vendor, architecture].filter(Boolean);
+  const own = parts.filter((part, k) => !parts.some((other, l) => l !== k && other.toLowerCase().includes(part.toLowerCase()) && (other.length > part.length || l < k)));
+  return own.join(', ') || 'unnamed';
 }
 
 function sentence(message: string): string {

@@ -14,16 +14,34 @@ struct Task {
   firstView: u32, add: u32, power: u32, stride: u32,
   columns: u32, rows: u32, middleCell: i32, middleRowCell: i32,
   middleRest: f32, middleRowRest: f32, lowest: f32, rise: f32,
-  least: f32, slack: f32, rowSlack: f32, scale: f32,
+  lowestRest: f32, riseRest: f32, least: f32, scale: f32,
   firstSlice: u32, fan: u32, textureLines: f32,
 }
-/** aside: cells at the axis, of the middle of the grid, and from one pixel to the next along a row and down the rows; deep: depth/R, the same. */
-struct View { aside: vec4f, deep: vec4f }
+/**
+ * aside: cells at the axis, of the middle of the grid, and from one pixel to the next along a row and down the rows; deep: depth/R, the same. Each
+ * is a round number, whose sums are exact in single precision, and a small rest: without that a thousandth of a cell in a thousand cells would be lost.
+ */
+struct View { aside: vec4f, deep: vec4f, asideRest: vec4f, deepRest: vec4f }
 @group(0) @binding(0) var<uniform> task: Task;
 @group(0) @binding(1) var<uniform> views: array<View, ${VIEWS}>;
 @group(0) @binding(2) var<storage, read_write> sums: array<f32>;
 ${reading === 'texture' ? `@group(0) @binding(3) var lines: texture_2d${cone ? '_array' : ''}<f32>;
 @group(0) @binding(4) var linear: sampler;` : '@group(0) @binding(3) var<storage, read> lines: array<f32>;'}
+
+/** A place is whole + rest, counted from the cell middleCell: the first is large, and the second holds what it cannot. */
+struct Place { whole: f32, rest: f32 }
+
+/** Over the depth, which is deep and its rest: what the division loses is found by multiplying back. */
+fn over(place: Place, deep: Place) -> Place {
+  let whole = place.whole / deep.whole;
+  return Place(whole, (fma(-whole, deep.whole, place.whole) + place.rest - whole * deep.rest) / deep.whole);
+}
+
+/** Whether a place lies between the middles of the outermost of so many cells, or on them but for rounding. */
+fn isOn(place: Place, middle: i32, middleRest: f32, cells: u32) -> bool {
+  let rest = place.rest + middleRest;
+  return place.whole + f32(middle) + rest >= -1e-6 && place.whole + f32(middle - i32(cells) + 1) + rest <= 1e-6;
+}
 
 fn weightOf(nearness: f32) -> f32 {
   if (task.power == 2u) { return nearness * nearness; }
@@ -41,28 +59,24 @@ fn main(@builtin(global_invocation_id) id: vec3u) {
   let x = f32(id.x) - 0.5 * f32(task.width - 1u);
   let y = f32(row) - 0.5 * f32(task.height - 1u);
   let last = i32(task.columns) - 1;
-  let middle = f32(task.middleCell) + task.middleRest;
-  let low = -middle - task.slack;
-  let high = f32(last) - middle + task.slack;
   var sum = 0.0;
   for (var k = task.firstView; k < task.firstView + task.views; k++) {
     let view = views[k];
-    var off = view.aside.x + view.aside.y * x + view.aside.z * y;
+    var off = Place(view.aside.x + view.aside.y * x + view.aside.z * y, view.asideRest.x + view.asideRest.y * x + view.asideRest.z * y);
     var weight = 1.0;
     if (task.fan == 1u) {
-      let deep = view.deep.x + view.deep.y * x + view.deep.z * y;
-      if (deep < task.least) { continue; }
-      let nearness = 1.0 / deep;
-      off *= nearness;
-      weight = weightOf(nearness);
+      let deep = Place(view.deep.x + view.deep.y * x + view.deep.z * y, view.deepRest.x + view.deepRest.y * x + view.deepRest.z * y);
+      if (deep.whole < task.least) { continue; }
+      off = over(off, deep);
+      weight = weightOf(1.0 / (deep.whole + deep.rest));
     }
-    if (off < low || off > high) { continue; }
+    if (!isOn(off, task.middleCell, task.middleRest, task.columns)) { continue; }
+    let rest = off.rest + task.middleRest;
     ${reading === 'texture' ? /* wgsl */ `
-    let place = vec2f((off + middle + 0.5) / f32(task.columns), (f32(k) + 0.5) / task.textureLines);
+    let place = vec2f((off.whole + f32(task.middleCell) + rest + 0.5) / f32(task.columns), (f32(k) + 0.5) / task.textureLines);
     sum += weight * textureSampleLevel(lines, linear, place, 0.0).x;` : /* wgsl */ `
-    let at = off + task.middleRest;
-    let cell = clamp(i32(floor(at)) + task.middleCell, 0, max(0, last - 1));
-    let share = at - f32(cell - task.middleCell);
+    let cell = clamp(i32(floor(off.whole + rest)) + task.middleCell, 0, max(0, last - 1));
+    let share = off.whole - f32(cell - task.middleCell) + rest;
     let value = lines[k * task.stride + u32(cell)];
     sum += weight * (value + share * (lines[k * task.stride + u32(min(cell + 1, last))] - value));`}
   }
@@ -85,10 +99,10 @@ fn blended(base: u32, left: u32, right: u32, share: f32, row: i32) -> f32 {
   let value = lines[at + left];
   return value + share * (lines[at + right] - value);
 }
-fn readAt(base: u32, left: u32, right: u32, share: f32, up: f32) -> f32 {
-  let at = up + task.middleRowRest;
-  let row = clamp(i32(floor(at)) + task.middleRowCell, 0, max(0, i32(task.rows) - 2));
-  let part = at - f32(row - task.middleRowCell);
+fn readAt(base: u32, left: u32, right: u32, share: f32, up: Place) -> f32 {
+  let rest = up.rest + task.middleRowRest;
+  let row = clamp(i32(floor(up.whole + rest)) + task.middleRowCell, 0, max(0, i32(task.rows) - 2));
+  let part = up.whole - f32(row - task.middleRowCell) + rest;
   let value = blended(base, left, right, share, row);
   return value + part * (blended(base, left, right, share, row + 1) - value);
 }` : ''}
@@ -98,39 +112,33 @@ fn main(@builtin(global_invocation_id) id: vec3u) {
   let bottom = task.firstSlice + id.z * ${slices}u;
   let x = f32(id.x) - 0.5 * f32(task.width - 1u);
   let y = f32(id.y) - 0.5 * f32(task.height - 1u);
-  let z = task.lowest + f32(bottom) * task.rise; // mm above the plane of the source, in cells at the axis
+  let z = Place(task.lowest + f32(bottom) * task.rise, task.lowestRest + f32(bottom) * task.riseRest); // above the plane of the source, in cells at the axis
   let last = i32(task.columns) - 1;
-  let middle = f32(task.middleCell) + task.middleRest;
-  let middleRow = f32(task.middleRowCell) + task.middleRowRest;
-  let low = -middle - task.slack;
-  let high = f32(last) - middle + task.slack;
-  let lowRow = -middleRow - task.rowSlack;
-  let highRow = f32(task.rows - 1u) - middleRow + task.rowSlack;
   ${each((k) => `var sum${k} = 0.0;`)}
   for (var k = task.firstView; k < task.firstView + task.views; k++) {
     let view = views[k];
-    let deep = view.deep.x + view.deep.y * x + view.deep.z * y;
-    if (deep < task.least) { continue; }
-    let nearness = 1.0 / deep;
-    let off = (view.aside.x + view.aside.y * x + view.aside.z * y) * nearness;
-    if (off < low || off > high) { continue; }
+    let deep = Place(view.deep.x + view.deep.y * x + view.deep.z * y, view.deepRest.x + view.deepRest.y * x + view.deepRest.z * y);
+    if (deep.whole < task.least) { continue; }
+    let off = over(Place(view.aside.x + view.aside.y * x + view.aside.z * y, view.asideRest.x + view.asideRest.y * x + view.asideRest.z * y), deep);
+    if (!isOn(off, task.middleCell, task.middleRest, task.columns)) { continue; }
+    let nearness = 1.0 / (deep.whole + deep.rest);
     let weight = weightOf(nearness);
-    let up = z * nearness;
-    let step = task.rise * nearness;
+    let up = over(z, deep);
+    let step = (task.rise + task.riseRest) * nearness;
+    let rest = off.rest + task.middleRest;
     ${reading === 'texture' ? /* wgsl */ `
-    let across = (off + middle + 0.5) / f32(task.columns);
+    let across = (off.whole + f32(task.middleCell) + rest + 0.5) / f32(task.columns);
     let cellsUp = 1.0 / f32(task.rows);
-    let start = (middleRow + 0.5) * cellsUp;` : /* wgsl */ `
-    let at = off + task.middleRest;
-    let cell = clamp(i32(floor(at)) + task.middleCell, 0, max(0, last - 1));
-    let share = at - f32(cell - task.middleCell);
+    let start = up.whole + f32(task.middleRowCell) + 0.5;` : /* wgsl */ `
+    let cell = clamp(i32(floor(off.whole + rest)) + task.middleCell, 0, max(0, last - 1));
+    let share = off.whole - f32(cell - task.middleCell) + rest;
     let base = k * task.rows * task.stride;
     let left = u32(cell);
     let right = u32(min(cell + 1, last));`}
     ${each((j) => /* wgsl */ `
-    let up${j} = up + ${j}.0 * step;
-    sum${j} += select(0.0, weight, up${j} >= lowRow && up${j} <= highRow) * ${reading === 'texture'
-      ? `textureSampleLevel(lines, linear, vec2f(across, start + up${j} * cellsUp), k, 0.0).x` : `readAt(base, left, right, share, up${j})`};`)}
+    let up${j} = Place(up.whole, up.rest + ${j}.0 * step);
+    sum${j} += select(0.0, weight, isOn(up${j}, task.middleRowCell, task.middleRowRest, task.rows)) * ${reading === 'texture'
+      ? `textureSampleLevel(lines, linear, vec2f(across, (start + (up${j}.rest + task.middleRowRest)) * cellsUp), k, 0.0).x` : `readAt(base, left, right, share, up${j})`};`)}
   }
   let area = task.width * task.height;
   var voxel = bottom * area + id.y * task.width + id.x;

@@ -58,7 +58,7 @@ export async function smearBatch(
   const size = volume?.voxelSize ?? (grid as Grid).pixelSize, { width, height } = grid;
   const pipeline = await job.pipeline((cone ? coneSmearCode : flatSmearCode)(batch.reading));
   const constants = viewConstants(geometry, grid, size, first, end);
-  const table = new ArrayBuffer(VIEWS * 32);
+  const table = new ArrayBuffer(VIEWS * 64);
   new Float32Array(table).set(constants);
   const source = batch.reading === 'buffer' ? [batch.source as GPUBuffer]
     : [(batch.source as GPUTexture).createView({ dimension: cone ? '2d-array' : '2d' }), job.card.device.createSampler({ magFilter: 'linear', minFilter: 'linear' })];
@@ -67,28 +67,35 @@ export async function smearBatch(
   const blocks = volume ? { count: volume.depth, cells: width * height, least: SLICES[batch.reading] } : { count: height, cells: width, least: TILE };
   const middle = splitOf(detectorIndex(geometry, 0)), middleRow = splitOf(cone ? detectorRow({ ...geometry, tilt: 0 }, 0) : 0);
   const scale = cellsAtAxis(geometry), rows = cone ? geometry.rows : 1;
-  const rise = volume ? scale * size : 0, lowest = volume ? scale * ((volume.centre?.[2] ?? 0) - ((volume.depth - 1) / 2) * size) : 0;
+  const [rise, riseRest] = roundAndRest(volume ? scale * size : 0, CELL_GRID);
+  const [lowest, lowestRest] = roundAndRest(volume ? scale * ((volume.centre?.[2] ?? 0) - ((volume.depth - 1) / 2) * size) : 0, CELL_GRID);
   await inParts(job, 'smear', blocks, end - first, async (from, views, block, done, units) => {
     const view = first + from;
     const task = words('uuuu uuuu uuii ffff ffff uuf', width, height, done, views, view - first, view > 0 ? 1 : 0, power, batch.ready.stride,
       geometry.detectors, rows, middle.whole, middleRow.whole, middle.rest, middleRow.rest, lowest, rise,
-      geometry.beam === 'parallel' ? 0 : size / geometry.sourceToAxis, slackOf(geometry.detectors), slackOf(rows), 1 / batch.ready.scale,
+      lowestRest, riseRest, geometry.beam === 'parallel' ? 0 : size / geometry.sourceToAxis, 1 / batch.ready.scale,
       block, geometry.beam === 'parallel' ? 0 : 1, batch.lines);
     const groups = [Math.ceil(width / TILE), Math.ceil((volume ? height : done - block) / TILE), volume ? Math.ceil((done - block) / SLICES[batch.reading]) : 1] as const;
     await job.dispatch('smear', units, pipeline, [task, table, sums, ...source], groups);
   }, told);
 }
 
-/** Eight numbers a view, all from the middle of the grid, worked out in double precision: see View in smear-code.ts. */
+/** Sixteen numbers a view, all from the middle of the grid, worked out in double precision: see View in smear-code.ts. */
 function viewConstants(geometry: Geometry, { centre = [0, 0] }: Grid | VolumeGrid, size: number, first: number, end: number): Float32Array {
-  const scale = cellsAtAxis(geometry), list: number[] = [];
+  const scale = cellsAtAxis(geometry), [x, y] = centre, list: number[] = [];
   for (let view = first; view < end; view++) {
     const cos = Math.cos(geometry.angles[view]), sin = Math.sin(geometry.angles[view]);
-    const [x, y] = centre;
     const far = geometry.beam === 'parallel' ? 1 : geometry.sourceToAxis;
-    list.push(scale * (x * cos + y * sin), scale * size * cos, -scale * size * sin, 0, 1 + (x * sin - y * cos) / far, (size * sin) / far, (size * cos) / far, 0);
+    const aside = [scale * (x * cos + y * sin), scale * size * cos, -scale * size * sin, 0].map((value) => roundAndRest(value, CELL_GRID));
+    const deep = [1 + (x * sin - y * cos) / far, (size * sin) / far, (size * cos) / far, 0].map((value) => roundAndRest(value, DEPTH_GRID));
+    list.push(...aside.map(([round]) => round), ...deep.map(([round]) => round), ...aside.map(([, rest]) => rest), ...deep.map(([, rest]) => rest));
   }
   return Float32Array.from(list);
+}
+
+function roundAndRest(value: number, grid: number): readonly [round: number, rest: number] {
+  const round = Math.round(value / grid) * grid;
+  return [round, value - round];
 }
 
 function cellsAtAxis(geometry: Geometry): number {
@@ -99,11 +106,8 @@ function splitOf(cell: number): { whole: number; rest: number } {
   return { whole: Math.floor(cell), rest: cell - Math.floor(cell) };
 }
 
-/** How far beyond the outermost cell's middle rounding may put a place that lies on it, cells. */
-function slackOf(cells: number): number {
-  return Math.max(1, cells) * 2 ** -23;
-}
-
+/** What is rounded to: 24 bits then hold sums of up to 8,192 cells, and of depths up to 4 R, at pixels that are counted in halves. */
+const CELL_GRID = 2 ** -10, DEPTH_GRID = 2 ** -21;
 /** Bytes of a batch of views: enough to fill a card, few enough that the first is soon at work. */
 const BATCH = 2 ** 25;
 /** Rows of a texture begin at multiples of 256 bytes; numbers, for half floats too. */
