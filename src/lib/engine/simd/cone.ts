@@ -143,7 +143,7 @@ export function* smearConeSteps(kernels: Kernels, next: NextFrames, geometry: Co
 }
 
 /** The largest slab to hand to smearConeSteps, bytes: beside it, frames before and after filtering and on their way take another 20 MB. */
-export const largestSlab = 24e6;
+export const largestSlab = 34e6;
 
 /** Frames that are worked on together: of about 4 MB. */
 export function viewsAtOnce(cells: number): number {
