@@ -51,7 +51,7 @@ function limitsTable({ tasks, limits }: Results): Table {
 function memoryTable({ tasks }: Results): Table {
   return {
     id: 'memory', title: 'Memory',
-    note: 'Each task in a process of its own: the most that it had, and how much of that is neither the views and the picture nor what an idle process has. Peers’ own figures include Python or Octave.',
+    note: 'Each task in a process of its own: the most that it had, and how much of that is neither the views and the picture nor what the process took for the same task at 16 pixels an edge, its engine open. Peers’ own figures include Python or Octave.',
     head: ['task', 'by', 'views and picture', 'peak', 'beside'],
     rows: tasks.flatMap(({ task, engines, peers }) => [
       ...engines.map((tried) => [inWords(task), nameOf(tried), bytes(dataOf(task)), bytes(tried.peak), bytes(tried.beside)]),

@@ -48,7 +48,7 @@ export const peersOf: Partial<Record<Kind, readonly { readonly peer: 'scikit-ima
 
 /** The tasks that stand beside a peer or have a budget. */
 export const mainTasks = (quick: boolean): Task[] => [
-  { kind: 'fbp', size: 512, views: 360, runs: 3 },
+  { kind: 'fbp', size: 512, views: 360, runs: 9 },
   { kind: 'project', size: 512, views: quick ? 90 : 360, runs: 2 },
   { kind: 'sart', size: 256, views: 45, runs: 3 },
   quick ? { kind: 'fdk', size: 128, views: 180, cells: 256, runs: 1 } : { kind: 'fdk', size: 256, views: 360, cells: 512, runs: 1 },

@@ -63,16 +63,16 @@ const onPage: Bench = (plate, { state, specimen }) => ({
 
 /** Sketches and whole results have a bench each: a sketch is quick enough for the page where the whole is not. */
 function sketchFirst(): Bench {
-  const benches = [quickOnPage(), quickOnPage()];
+  const benches = [quickOnPage({ patience: 1 }), quickOnPage()]; // the whole may be quick once and slow the next time: nobody waits for it, and it must not hold up a sketch
   return (plate, order) => benches[order.sketch ? 1 : 0](plate, order);
 }
 
 /**
  * What takes less than a frame is done on the page, at once, in the same frame as the control's own movement: handing it to the worker and drawing
- * twice takes longer than the work. It begins in the worker, comes to the page when it was quick there, and goes back when it is slow:
- * four times in a row, because code is slow until the browser has compiled it.
+ * twice takes longer than the work. It begins in the worker, comes to the page when it was quick there, and goes back when it is slow,
+ * `patience` times in a row: four as a rule, because code is slow until the browser has compiled it.
  */
-export function quickOnPage({ worker = inWorker, page = atOnce, now = () => performance.now() }: { worker?: Bench; page?: Bench; now?: () => number } = {}): Bench {
+export function quickOnPage({ worker = inWorker, page = atOnce, now = () => performance.now(), patience = 4 }: { worker?: Bench; page?: Bench; now?: () => number; patience?: number } = {}): Bench {
   let onThePage = false;
   let limit = 24;
   let slow = 0;
@@ -85,7 +85,7 @@ export function quickOnPage({ worker = inWorker, page = atOnce, now = () => perf
       const took = now() - began;
       if (!onPage) onThePage = took < limit;
       else if (took < 16) slow = 0;
-      else if (++slow === 4) {
+      else if (++slow >= patience) {
         onThePage = false;
         limit = 8;
         slow = 0;
