@@ -47,12 +47,12 @@ export function howItWent({ beam, reconstruction }: Scan, iterated: Reconstructe
     };
   }
   const { told, iterations, stopped, history } = iterated;
-  const { method, nonNegative, support, weights, strength, subsets } = told;
+  const { method, nonNegative, support, weights, start, strength, subsets } = told;
   const residual = history.rms.at(-1)!;
   const why = { iterations: '', discrepancy: ', as the picture then explained the data to within their noise', stagnation: ', as nothing changed any more', solved: ', as nothing was left to do', diverged: ', as it then went astray: the last good picture was kept' }[stopped];
   return {
     json: {
-      method, iterations, stopped, nonNegative, support, weights, ...(method === 'tv' ? { strength } : {}), ...(subsets ? { subsets } : {}),
+      method, iterations, stopped, nonNegative, support, weights, start, ...(method === 'tv' ? { strength } : {}), ...(subsets ? { subsets } : {}),
       residual, residuals: history.rms.map((rms) => Number(rms.toPrecision(6))),
     },
     row: ['method', `${method}, ${iterations} iterations${why}${method === 'tv' ? `, strength ${figure(strength)} mm` : ''}; the data are met to ${figure(residual)} rms`],

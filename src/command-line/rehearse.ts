@@ -3,13 +3,14 @@ import {
   BadInput, derivePlan, planDose, readNrrd, readPlan, rehearseSteps, run, windowNames, writeNrrd, writePlan, writePng, type Derived, type Plan, type Rehearsal, type Volume, type WindowName,
 } from '../lib/index.ts';
 import type { Command } from './command.ts';
+import { engineFor } from './engine.ts';
 import { checkOutput, readBytes, writeWhole } from './files.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
 
 export const rehearse: Command = {
   name: 'rehearse',
   summary: 'what a planned scan would give: its figures, and a simulated scan beside them',
-  usage: '<plan.json> [--out <folder>] [--size 160] [--window ramp] [--seed 1] [--json]',
+  usage: '<plan.json> [--out <folder>] [--size 160] [--window ramp] [--seed 1] [--engine auto|gpu|simd|plain] [--json]',
   details: `
 The plan file says what is to be scanned, with which tube, screen, camera and stage, or
 with which lamp in visible light; src/lib/files/plan.schema.json describes it. Every
@@ -19,9 +20,10 @@ not in it: a real scan is worse. Doses are estimates, and no figure says that an
   --out      a folder for rehearsal.nrrd (the volume), some of the photographs as PNG, and figures.json
   --size     voxels along the longest edge of the volume, 16 to 512; the photographs are binned to suit it
   --window   ${windowNames.filter((name) => name !== 'none').join(', ')}
-  --seed     a whole number: the same gives the same noise`,
+  --seed     a whole number: the same gives the same noise
+  --engine   where the volumes are made, as slices reconstruct has it`,
   files: ['The plan file'],
-  options: ['out', 'size', 'window', 'seed'],
+  options: ['out', 'size', 'window', 'seed', 'engine'],
   run: async ({ files: [planPath], options, json, signal }) => {
     const size = wholeNumber(options.size ?? '160', '--size', 16, 512), seed = wholeNumber(options.seed ?? '1', '--seed', 0, 2 ** 31 - 1);
     const window = (options.window ?? 'ramp') as WindowName;
@@ -34,10 +36,14 @@ not in it: a real scan is worse. Doses are estimates, and no figure says that an
     const filter = { window };
     const given = { filter, ...(volume && { volume }) };
     const derived = inFile(planPath, () => derivePlan(plan, given));
+    const engine = await engineFor(options.engine ?? 'auto', 2 * size ** 3 * plan.views.count, 'volumes', signal);
     const begun = performance.now();
-    const rehearsal = await run(rehearseSteps(plan, { ...given, size, seed }), { signal, progress: (fraction) => showProgress('Rehearsing', fraction) })
+    const rehearsal = await run(rehearseSteps(plan, { ...given, size, seed, engine }), { signal, progress: (fraction) => showProgress('Rehearsing', fraction) })
       .catch((error) => { throw error instanceof BadInput ? new BadInput(`${planPath}: ${error.message}`) : error; })
-      .finally(clearProgress);
+      .finally(() => {
+        clearProgress();
+        engine.close();
+      });
     signal.throwIfAborted();
     const seconds = (performance.now() - begun) / 1000;
     const result = summary(plan, planPath, derived, rehearsal, { window, seed, seconds });

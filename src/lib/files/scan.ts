@@ -56,6 +56,7 @@ export interface Scan {
     readonly nonNegative?: boolean;
     readonly support?: number;
     readonly weights?: 'equal' | 'light';
+    readonly start?: 'nothing' | 'fbp';
     readonly noise?: number;
     readonly window?: WindowName | 'formula';
     /** Of window 'formula'. */
@@ -107,7 +108,7 @@ function mistakeInMethod(reconstruction: Scan['reconstruction']): string | undef
   const { method } = reconstruction;
   const iterative = ['sirt', 'os-sart', 'cgls', 'tv'] as const;
   const of = {
-    window: ['fbp'], formula: ['fbp'], cutoff: ['fbp'], iterations: iterative, support: iterative, weights: iterative, noise: iterative,
+    window: ['fbp'], formula: ['fbp'], cutoff: ['fbp'], iterations: iterative, support: iterative, weights: iterative, start: iterative, noise: iterative,
     nonNegative: ['sirt', 'os-sart', 'tv'], strength: ['tv'], subsets: ['os-sart'],
   } as const satisfies Partial<Record<keyof typeof reconstruction, readonly MethodName[]>>;
   for (const [key, methods] of Object.entries(of)) {

@@ -29,6 +29,8 @@ export interface Iterative {
   readonly support?: number;
   /** light: rays count by the light that arrived, exp(−line integral), in proportion to 1/variance of quantum noise. */
   readonly weights?: 'equal' | 'light';
+  /** What the first guess is: nothing, when left out, or the picture that filtered backprojection makes. */
+  readonly start?: 'nothing' | 'fbp';
   /** rms of the noise in the line integrals, at which to stop (the discrepancy principle). */
   readonly noise?: number;
 }
@@ -58,6 +60,7 @@ export async function reconstructWith<G extends Geometry>(
     grid, iterations, engine, mask: within(grid, support),
     ...(told.weights === 'light' ? { weights: shadows.data.map((integral) => Math.exp(-Math.max(0, integral))) } : {}),
     ...(noise === undefined ? {} : { stop: { discrepancy: { noise } } }),
+    ...(told.start === 'fbp' ? { start: await engine.reconstruct(shadows, geometry, { window: 'ramp', grid, memory: work.memory }, { signal: work.signal }) } : {}),
     ...(work.memory === undefined ? {} : { memory: work.memory }),
   };
   const steps = method === 'sirt' ? sirtSteps(shadows, geometry, { ...options, nonNegative })
@@ -75,11 +78,11 @@ export async function reconstructWith<G extends Geometry>(
  * noise neighbouring cells share, ten times as much would be better still. More of it flattens, less leaves noise.
  */
 export function usualIterative<G extends Geometry>(recipe: Iterative, shadows: ShadowsOf<G>, geometry: G, grid: GridOf<G>) {
-  const { method, iterations = usualIterations[method], nonNegative = method !== 'cgls', support = fieldRadius(geometry), weights = 'equal', subsets, noise } = recipe;
+  const { method, iterations = usualIterations[method], nonNegative = method !== 'cgls', support = fieldRadius(geometry), weights = 'equal', start = 'nothing', subsets, noise } = recipe;
   if (method === 'cgls' && nonNegative) throw new BadInput('cgls cannot keep the values from falling below 0: leave nonNegative out, or choose sirt, os-sart or tv.');
   const pixel = 'voxelSize' in grid ? grid.voxelSize : grid.pixelSize;
   const strength = method === 'tv' ? recipe.strength ?? noiseInViews(shadows.data, geometry.detectors) * pixel * Math.sqrt(geometry.angles.length) : 0;
-  return { method, iterations, nonNegative, support, weights, strength, subsets, noise };
+  return { method, iterations, nonNegative, support, weights, start, strength, subsets, noise };
 }
 
 export const usualIterations: Readonly<Record<Exclude<MethodName, 'fbp'>, number>> = { sirt: 60, 'os-sart': 10, cgls: 15, tv: 200 };
