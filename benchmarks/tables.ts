@@ -19,17 +19,22 @@ export function tablesOf(results: Results): Table[] {
 }
 
 function besideTable({ tasks }: Results): Table {
+  const slice = tasks.find(({ task }) => task.kind === 'fbp');
+  const theirs = slice?.peers.find(({ peer }) => peer === 'scikit-image')?.found;
+  const iradon = theirs && updatesOf(slice.task) / theirs.milliseconds;
   return {
     id: 'beside-peers', title: 'The same task, one run, beside general-purpose libraries',
-    note: 'Medians. An update is a pixel or voxel given its share of one view, or giving it. Times faster: of the peer’s time to ours. A dash: the peer has no function for it, or is not installed.',
-    head: ['task', 'by', 'time', 'range', 'updates a second', 'than scikit-image', 'than Octave'],
+    note: 'Medians. An update is a pixel or voxel given its share of one view, or giving it. Times faster: of the peer’s time to ours. A dash: the peer has no function for it, or is not installed. The last column sets an update that smears back beside one of scikit-image’s iradon, whatever the beam.',
+    head: ['task', 'by', 'time', 'range', 'updates a second', 'than scikit-image', 'than Octave', 'an update, than iradon'],
     rows: tasks.flatMap(({ task, engines, peers }) => {
       const than = (ms: number, name: string) => { const peer = peers.find(({ peer }) => peer === name)?.found; return peer ? `${digits(peer.milliseconds / ms)} ×` : '–'; };
+      const smears = task.kind === 'fbp' || task.kind === 'fan' || task.kind === 'fdk';
+      const perUpdate = (ms: number) => (smears && iradon ? `${digits(updatesOf(task) / ms / iradon)} ×` : '');
       const rate = (ms: number) => `${digits(updatesOf(task) / ms / 1e6)} G`;
       const range = ([least, most]: readonly [number, number], runs: number) => (runs > 1 ? `${time(least)} to ${time(most)}, ${runs} runs` : '1 run');
       return [
-        ...engines.map((engine) => [inWords(task), nameOf(engine), time(engine.milliseconds), range(engine.range, engine.runs), rate(engine.milliseconds), than(engine.milliseconds, 'scikit-image'), than(engine.milliseconds, 'Octave image')]),
-        ...peers.flatMap(({ peer, named, found }) => (found ? [[inWords(task), `${peer} ${found.version}, ${named}`, time(found.milliseconds), range(found.range, found.runs), rate(found.milliseconds), '', '']] : [])),
+        ...engines.map((engine) => [inWords(task), nameOf(engine), time(engine.milliseconds), range(engine.range, engine.runs), rate(engine.milliseconds), than(engine.milliseconds, 'scikit-image'), than(engine.milliseconds, 'Octave image'), perUpdate(engine.milliseconds)]),
+        ...peers.flatMap(({ peer, named, found }) => (found ? [[inWords(task), `${peer} ${found.version}, ${named}`, time(found.milliseconds), range(found.range, found.runs), rate(found.milliseconds), '', '', '']] : [])),
       ];
     }),
   };

@@ -2,7 +2,7 @@
  * One measurement in a process of its own, so that its memory is its own: node benchmarks/task.ts '{"task": {…}, "engine": "plain"}' prints JSON.
  * The first run, in which code is compiled, is not counted, unless it took so long that this no longer matters.
  */
-import { coneBeam, EngineLost, openEngine, osSartSteps, parallelBeam, run, sirtSteps, type Engine } from '../src/lib/index.ts';
+import { coneBeam, EngineLost, fanBeam, openEngine, osSartSteps, parallelBeam, run, sirtSteps, type Engine } from '../src/lib/index.ts';
 import type { EngineTried, Task } from './tasks.ts';
 
 export interface Measured {
@@ -37,6 +37,7 @@ function work({ kind, size, views, cells = size, iterations = 1 }: Task, engine:
     return () => run(sirtSteps(frames, cone, { grid, iterations, engine }));
   }
   const sinogram = { views, detectors: cells, data: noise(views * cells) };
+  if (kind === 'fan') return () => engine.reconstruct(sinogram, fanBeam({ views, detectors: cells, pitch: 1.5, sourceToAxis: 2 * cells, sourceToDetector: 3 * cells }), { window: 'ramp', grid: square });
   if (kind === 'fbp') return () => engine.reconstruct(sinogram, flat, { window: 'ramp', grid: square });
   if (kind === 'sart') return () => run(osSartSteps(sinogram, flat, { grid: square, iterations, subsets: views, engine }));
   return () => run(sirtSteps(sinogram, flat, { grid: square, iterations, engine }));

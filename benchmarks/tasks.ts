@@ -1,5 +1,5 @@
 /** What is measured, each in a process of its own (task.ts): the kind of work, its size, and the engine that does it. */
-export type Kind = 'fbp' | 'project' | 'sart' | 'fdk' | 'sirt' | 'sirt-cone';
+export type Kind = 'fbp' | 'fan' | 'project' | 'sart' | 'fdk' | 'sirt' | 'sirt-cone';
 export type EngineTried = { readonly engine: 'plain' | 'simd'; readonly workers?: number } | { readonly engine: 'gpu' };
 
 export interface Task {
@@ -31,6 +31,7 @@ export function inWords({ kind, size, views, cells = size, iterations }: Task): 
   const square = `${size}²`, cube = `${size}³`;
   switch (kind) {
     case 'fbp': return `parallel fbp, ${square} from ${views} views, filter included`;
+    case 'fan': return `fan fbp, ${square} from ${views} views, filter included`;
     case 'project': return `parallel projection, ${square}, ${views} views`;
     case 'sart': return `one pass view by view (SART), ${square}, ${views} views`;
     case 'fdk': return `cone beam, ${cube} from ${views} views of ${cells}², filter included`;
@@ -49,6 +50,7 @@ export const peersOf: Partial<Record<Kind, readonly { readonly peer: 'scikit-ima
 /** The tasks that stand beside a peer or have a budget. */
 export const mainTasks = (quick: boolean): Task[] => [
   { kind: 'fbp', size: 512, views: 360, runs: 9 },
+  { kind: 'fan', size: 512, views: 360, runs: 9 },
   { kind: 'project', size: 512, views: quick ? 90 : 360, runs: 2 },
   { kind: 'sart', size: 256, views: 45, runs: 3 },
   quick ? { kind: 'fdk', size: 128, views: 180, cells: 256, runs: 1 } : { kind: 'fdk', size: 256, views: 360, cells: 512, runs: 1 },
