@@ -13,6 +13,9 @@ export const methodTitles: readonly { readonly value: MethodName; readonly label
   { value: 'tv', label: 'total variation: even patches with sharp edges, from few views' },
 ];
 
+/** For a line above a picture. */
+export const shortTitles: Readonly<Record<MethodWish['method'], string>> = { sirt: 'SIRT', 'os-sart': 'OS-SART', cgls: 'CGLS', tv: 'total variation' };
+
 export const firstWish = (method: MethodName): MethodWish | undefined => (method === 'fbp' ? undefined : { method, iterations: usualIterations[method] });
 
 type Reconstruction = NonNullable<Scan['reconstruction']>;

@@ -4,7 +4,7 @@ import { plainEngine, readScan, writeScan, type Scan } from '../../src/lib/index
 import { bySpeed } from '../../src/workshop/engine.ts';
 import { firstWish, howItWent, methodKeys, methodTitles, wishFaults, wishFrom } from '../../src/workshop/method.ts';
 import { faultsOf } from '../../src/workshop/scan/faults.ts';
-import { bring, emptySheet } from '../../src/workshop/scan/model.ts';
+import { bring, emptySheet, summary } from '../../src/workshop/scan/model.ts';
 import { scanOf, takenFrom } from '../../src/workshop/scan/scanfile.ts';
 
 const table = { rows: 12, columns: 20, data: Float32Array.from({ length: 240 }, (_, k) => Math.max(0, 5 - Math.abs((k % 20) - 9.5))) };
@@ -30,6 +30,13 @@ describe('a method and the scan file', () => {
     expect(wishFrom({ method: 'fbp', window: 'ramp' })).toBeUndefined();
     expect(wishFrom({ method: 'tv' })).toEqual({ method: 'tv', iterations: 200 });
   });
+});
+
+test('the line above a slice names its method, not a filter that was not used', () => {
+  const image = { width: 1, height: 1, pixelSize: 1, data: new Float32Array(1) };
+  const of = (recipe: object) => summary({ image, taken: laid.taken!, recipe: { ...laid.recipe, window: 'hann', cutoff: 0.5, ...recipe }, page: 0, seconds: 1 });
+  expect(of({})).toMatch(/^Hann, cut off at 0.5 of the Nyquist frequency; /);
+  expect(of({ by: { method: 'tv', iterations: 40 } })).toMatch(/^total variation, 40 iterations; \d+ × /);
 });
 
 describe('what cannot be', () => {

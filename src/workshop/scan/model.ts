@@ -4,13 +4,13 @@
  */
 import type { Image, Scan, Table2D, WindowName } from '../../lib/index.ts';
 import { guessOrientation } from '../../lib/index.ts';
-import type { MethodWish } from '../method.ts';
+import { shortTitles, type MethodWish } from '../method.ts';
 import { fitted, type Placement } from './compare.ts';
 import { guessBright, guessNumbers, guessTurn } from './guess.ts';
 import { lineIntegrals } from './prepare.ts';
 import { scanOf, takenFrom } from './scanfile.ts';
 import { usualGrid } from './grid.ts';
-import { figure } from './words.ts';
+import { counted, figure } from './words.ts';
 
 /** 1. The numbers as they were read. */
 export interface Brought {
@@ -287,8 +287,9 @@ const windowTitles: Readonly<Record<WindowName, string>> = { none: 'unfiltered',
 
 /** How a slice was made, for the line above its film. */
 export function summary({ recipe, taken }: Slice): string {
-  const filter = recipe.window === 'formula' ? `window ${recipe.formula}` : windowTitles[recipe.window];
-  const cut = recipe.cutoff < 1 ? `, cut off at ${figure(recipe.cutoff)} of the Nyquist frequency` : '';
+  const { by } = recipe;
+  const filter = by ? `${shortTitles[by.method]}, ${counted(by.iterations, 'iteration')}` : recipe.window === 'formula' ? `window ${recipe.formula}` : windowTitles[recipe.window];
+  const cut = !by && recipe.cutoff < 1 ? `, cut off at ${figure(recipe.cutoff)} of the Nyquist frequency` : '';
   const off = taken.axisOffset === 0 ? '' : `, axis at ${figure(taken.axisOffset)} mm`;
   return `${filter}${cut}; ${recipe.size} × ${recipe.size} pixels of ${figure(recipe.pixelSize)} mm${off}`;
 }
