@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { finish, part, run, type Steps } from '../../src/lib/engine/steps.ts';
+import { finish, part, run, waitFor, type Steps } from '../../src/lib/engine/steps.ts';
 
 function* count(to: number, after?: () => void): Steps<string> {
   try {
@@ -32,6 +32,20 @@ describe('steps', () => {
     const heard: number[] = [];
     expect(await run(count(5), { progress: (fraction) => heard.push(fraction) })).toBe('counted to 5');
     expect(heard.at(-1)).toBe(1);
+    expect(heard).toEqual([...heard].sort((a, b) => a - b));
+  });
+
+  test('run(steps) tells how far it is of work that mostly waits for something done elsewhere', async () => {
+    function* waiting(): Steps<string> {
+      for (let k = 0; k < 20; k++) {
+        yield* part(waitFor(() => new Promise<void>((resolve) => setTimeout(resolve, 2))), k / 20, (k + 1) / 20);
+        yield (k + 1) / 20;
+      }
+      return 'waited';
+    }
+    const heard: number[] = [];
+    expect(await run(waiting(), { progress: (fraction) => heard.push(fraction) })).toBe('waited');
+    expect(heard.filter((fraction) => fraction > 0.1 && fraction < 0.9).length, 'a reader would see the bar stand still').toBeGreaterThan(1);
     expect(heard).toEqual([...heard].sort((a, b) => a - b));
   });
 

@@ -22,20 +22,27 @@ export function finish<T>(steps: Steps<T>): T {
  */
 export async function run<T>(steps: Steps<T>, work: Work = {}): Promise<T> {
   const stopped = abortion(work.signal);
+  let far = 0, told = 0, tellAt = 0;
   try {
     for (;;) {
       work.signal?.throwIfAborted();
       const sliceEnd = performance.now() + SLICE_MS;
       let step = steps.next();
-      while (!step.done && typeof step.value === 'number' && performance.now() < sliceEnd) step = steps.next();
+      while (!step.done && typeof step.value === 'number' && performance.now() < sliceEnd) {
+        far = step.value;
+        step = steps.next();
+      }
       if (step.done) {
         work.progress?.(1);
         return step.value;
       }
-      if (typeof step.value === 'number') {
-        work.progress?.(step.value);
-        await nextTurn();
-      } else await (stopped ? Promise.race([step.value, stopped.promise]) : step.value);
+      if (typeof step.value === 'number') far = step.value;
+      if (far > told && performance.now() >= tellAt) {
+        work.progress?.(told = far);
+        tellAt = performance.now() + SLICE_MS;
+      }
+      if (typeof step.value === 'number') await nextTurn();
+      else await (stopped ? Promise.race([step.value, stopped.promise]) : step.value);
     }
   } finally {
     stopped?.forget();
