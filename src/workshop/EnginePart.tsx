@@ -25,6 +25,7 @@ export function EnginePart() {
   const [doing, setDoing] = useState<Doing>();
   const [complaint, setComplaint] = useState<string>();
   const [ready, setReady] = useState(false);
+  const [kept, setKept] = useState('');
   useEffect(() => {
     setReady(true);
     void keptChoice().then(setChoice);
@@ -55,7 +56,8 @@ export function EnginePart() {
   const wish = (value: EngineChoice['wish']) => {
     const next = { ...choice!, wish: value };
     setChoice(next);
-    void keepChoice(next);
+    setKept('');
+    void keepChoice(next).then((done) => setKept(done ? 'Kept in this browser.' : 'This browser keeps nothing, so the choice has no effect.'));
   };
 
   const there = (name: EngineName) => choice?.speeds.find((speed) => speed.name === name);
@@ -94,6 +96,7 @@ export function EnginePart() {
           ...[...engineNames].reverse().filter(there).map((name) => ({ value: name, label: `${titles[name]}: ${about[name]}` })),
         ]} />
       )}
+      <p class="scan-row" role="status">{kept}</p>
     </div>
   );
 }

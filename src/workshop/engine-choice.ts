@@ -23,4 +23,5 @@ export async function keptChoice(): Promise<EngineChoice | undefined> {
   }
 }
 
-export const keepChoice = (choice: EngineChoice): Promise<void> => set('choice', choice, place()).catch(() => {});
+/** Whether it could be kept. */
+export const keepChoice = (choice: EngineChoice): Promise<boolean> => set('choice', choice, place()).then(() => true, () => false);

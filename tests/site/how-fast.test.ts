@@ -21,6 +21,7 @@ test('the machine is measured, the engines agree, and the choice is still there 
   expect(Number(off.replace('−', '-').replace(/\s*[·×]\s*10/, 'e').replace(/[⁻⁰¹²³⁴-⁹]/g, (digit) => '-0123456789'['⁻⁰¹²³⁴⁵⁶⁷⁸⁹'.indexOf(digit)])), `simd off plain: ${off}`).toBeLessThan(1e-5);
 
   await part.getByRole('radio', { name: /^plain/ }).check();
+  await part.getByText('Kept in this browser.').waitFor();
   await page.reload();
   await expect.poll(() => part.getByRole('radio', { name: /^plain/ }).isChecked()).toBe(true);
   expect(troubles).toEqual([]);
