@@ -3,7 +3,7 @@ import type { Glare } from '../photos/glare.ts';
 import type { Hardening } from '../photos/hardening.ts';
 import type { PhotoStep, Rectangle } from '../photos/light.ts';
 import type { MeasuredCurve } from '../photos/linearise.ts';
-import type { MethodName } from '../reconstruct/reconstruct-with.ts';
+import type { Iterative, MethodName } from '../reconstruct/reconstruct-with.ts';
 import { BadInput } from './bad-input.ts';
 import { mistakeIn, type Schema } from './check-schema.ts';
 import { parseJson } from './parse-json.ts';
@@ -47,17 +47,8 @@ export interface Scan {
         readonly hardening?: Hardening;
         readonly without?: readonly Exclude<PhotoStep, 'logarithm' | 'hardening'>[];
       };
-  readonly reconstruction?: {
+  readonly reconstruction?: Partial<Omit<Iterative, 'method'>> & {
     readonly method: MethodName;
-    /** Of an iterative method, as all that follow up to noise: see Iterative. */
-    readonly iterations?: number;
-    readonly strength?: number;
-    readonly subsets?: number;
-    readonly nonNegative?: boolean;
-    readonly support?: number;
-    readonly weights?: 'equal' | 'light';
-    readonly start?: 'nothing' | 'fbp';
-    readonly noise?: number;
     readonly window?: WindowName | 'formula';
     /** Of window 'formula'. */
     readonly formula?: string;
