@@ -1,4 +1,4 @@
-import { BadInput, EngineLost, engineNames, engineSpeed, keepGoing, openEngine, plainEngine, type Engine, type EngineName } from '../lib/index.ts';
+import { BadInput, EngineLost, engineNames, keepGoing, openEngine, plainEngine, updatesPerSecond, type Engine, type EngineName } from '../lib/index.ts';
 import { say } from './output.ts';
 
 /** Less work than this the plain engine has done in half a second: before others are ready and measured. */
@@ -26,7 +26,7 @@ export async function engineFor(asked: string, updates: number, kind: 'slices' |
   for (const name of engineNames) {
     try {
       const engine = await open(name);
-      const speed = (await engineSpeed(engine, { signal }))[kind];
+      const speed = await updatesPerSecond(engine, kind, signal);
       if (best && speed <= best.speed) engine.close();
       else {
         best?.engine.close();

@@ -14,6 +14,7 @@ export { openEngine, type OpenOptions } from './engine/open-engine.ts';
 export { keepGoing, type NextEngine } from './engine/keep-going.ts';
 export { engineAgreement, type Agreement } from './engine/agreement.ts';
 export { engineSpeed, type EngineSpeed } from './engine/engine-speed.ts';
+export { updatesPerSecond } from './engine/updates-per-second.ts';
 
 // What X-rays lose in a material
 export * from './physics/attenuation.ts';
