@@ -46,15 +46,15 @@ export function howItWent({ beam, reconstruction }: Scan, iterated: Reconstructe
       row: ['filter', `${window === 'formula' ? formula : window}${cutoff < 1 ? `, cut off at ${figure(cutoff)} of the Nyquist frequency` : ''}`],
     };
   }
-  const { told, iterations, stopped, history } = iterated;
+  const { told, cells, iterations, stopped, history } = iterated;
   const { method, nonNegative, support, weights, start, strength, subsets } = told;
   const residual = history.rms.at(-1)!;
   const why = { iterations: '', discrepancy: ', as the picture then explained the data to within their noise', stagnation: ', as nothing changed any more', solved: ', as nothing was left to do', diverged: ', as it then went astray: the last good picture was kept' }[stopped];
   return {
     json: {
-      method, iterations, stopped, nonNegative, support, weights, start, ...(method === 'tv' ? { strength } : {}), ...(subsets ? { subsets } : {}),
+      method, iterations, stopped, nonNegative, support, weights, start, ...(method === 'tv' ? { strength } : {}), ...(subsets ? { subsets } : {}), ...(cells > 1 ? { cellsAveraged: `${cells} × ${cells}` } : {}),
       residual, residuals: history.rms.map((rms) => Number(rms.toPrecision(6))),
     },
-    row: ['method', `${method}, ${iterations} iterations${why}${method === 'tv' ? `, strength ${figure(strength)} mm` : ''}; the data are met to ${figure(residual)} rms`],
+    row: ['method', `${method}, ${iterations} iterations${why}${method === 'tv' ? `, strength ${figure(strength)} mm` : ''}${cells > 1 ? `; ${cells} × ${cells} cells averaged into one` : ''}; the data are met to ${figure(residual)} rms`],
   };
 }

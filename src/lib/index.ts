@@ -129,6 +129,8 @@ export { osSart, osSartSteps, type OsSartOptions } from './reconstruct/os-sart.t
 export { cgls, cglsSteps, type CglsOptions } from './reconstruct/cgls.ts';
 export { totalVariation, totalVariationSteps, type TotalVariationHistory, type TotalVariationOptions } from './reconstruct/total-variation.ts';
 export { noiseInViews } from './reconstruct/noise-in-views.ts';
+export { averageCells } from './reconstruct/average-cells.ts';
+export { uprightSteps, type Upright } from './reconstruct/upright-frames.ts';
 export { methodNames, reconstructWith, usualIterations, usualIterative, type Iterative, type MethodName, type MethodRecipe, type Reconstructed } from './reconstruct/reconstruct-with.ts';
 
 // Looking at a volume: cuts, rays, surfaces

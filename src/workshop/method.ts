@@ -44,7 +44,7 @@ export function wishFaults(wish: MethodWish | undefined): { iterations?: string;
 export function howItWent<G extends Geometry>({ iterated }: Reconstructed<G>, engine: Engine, told: readonly string[]): string {
   const by = `By ${engine.says}.`;
   if (!iterated) return [by, ...told].join(' ');
-  const { iterations, stopped, history, told: given } = iterated;
+  const { iterations, stopped, history, told: given, cells } = iterated;
   const first = history.rms[0], last = history.rms.at(-1)!;
   const why = {
     iterations: '', stagnation: ' It stopped there because nothing changed any more.', solved: ' It stopped there because nothing was left to do.',
@@ -52,5 +52,6 @@ export function howItWent<G extends Geometry>({ iterated }: Reconstructed<G>, en
     diverged: ' After that it went astray, so the last good picture was kept.',
   }[stopped];
   const strength = given.method === 'tv' ? ` at a strength of ${figure(given.strength, 2)} mm` : '';
-  return [`${iterations} iterations${strength}: the misfit to the views fell from ${figure(first, 3)} to ${figure(last, 3)} rms.${why}`, by, ...told].join(' ');
+  const averaged = cells > 1 ? [`${cells} × ${cells} cells of the views were averaged first, since a voxel is wider still.`] : [];
+  return [...averaged, `${iterations} iterations${strength}: the misfit to the views fell from ${figure(first, 3)} to ${figure(last, 3)} rms.${why}`, by, ...told].join(' ');
 }

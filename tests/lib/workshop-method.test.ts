@@ -57,7 +57,9 @@ test('the fastest engine comes first, for slices and for volumes', () => {
 
 test('how it went is told in sentences, engines that were lost on the way included', () => {
   const told = { method: 'tv', iterations: 20, nonNegative: true, support: 3, weights: 'equal', start: 'nothing', strength: 0.1, subsets: undefined, noise: 0.02 } as const;
-  const iterated = { iterations: 7, stopped: 'discrepancy', history: { rms: [1, 0.02], residual: [] }, told } as const;
+  const iterated = { iterations: 7, stopped: 'discrepancy', history: { rms: [1, 0.02], residual: [] }, told, cells: 1 } as const;
   const words = howItWent({ picture: undefined as never, iterated: iterated as never }, plainEngine(), ['The card was lost.']);
   expect(words).toBe('7 iterations at a strength of 0.1 mm: the misfit to the views fell from 1 to 0.02 rms. It stopped there because the picture explains the views to within their noise. By plain TypeScript, one thread. The card was lost.');
+  const averaged = howItWent({ picture: undefined as never, iterated: { ...iterated, cells: 3 } as never }, plainEngine(), []);
+  expect(averaged).toMatch(/^3 × 3 cells of the views were averaged first, since a voxel is wider still\. 7 iterations/);
 });

@@ -3,13 +3,17 @@ import { run } from '../engine/steps.ts';
 import { BadInput } from '../files/bad-input.ts';
 import type { Filter } from '../filter/filter.ts';
 import { fieldRadius } from '../geometry/field-radius.ts';
-import type { Geometry, Work } from '../types.ts';
+import { magnification } from '../geometry/magnification.ts';
+import { binFrame } from '../photos/bin-frame.ts';
+import type { Geometry, Projections, Work } from '../types.ts';
+import { averageCells } from './average-cells.ts';
 import { cglsSteps } from './cgls.ts';
 import type { GridOf, IterateOptions, Iterated, PictureOf, ShadowsOf } from './iterate.ts';
 import { noiseInViews } from './noise-in-views.ts';
 import { osSartSteps } from './os-sart.ts';
 import { sirtSteps } from './sirt.ts';
 import { totalVariationSteps } from './total-variation.ts';
+import { uprightSteps } from './upright-frames.ts';
 
 /** fbp: filtered backprojection, of a cone after Feldkamp, Davis and Kress. The others go by better and better guesses. */
 export type MethodName = 'fbp' | 'sirt' | 'os-sart' | 'cgls' | 'tv';
@@ -40,11 +44,16 @@ export type MethodRecipe = ({ readonly method: 'fbp' } & Filter) | Iterative;
 export interface Reconstructed<G extends Geometry> {
   readonly picture: PictureOf<G>;
   /** Of an iterative method: how it went, and all that it was told, the choices included. */
-  readonly iterated?: Omit<Iterated<G>, 'picture'> & { readonly told: ReturnType<typeof usualIterative> };
+  readonly iterated?: Omit<Iterated<G>, 'picture'> & {
+    readonly told: ReturnType<typeof usualIterative>;
+    /** Squares of so many cells along an edge were averaged before. */
+    readonly cells: number;
+  };
 }
 
 /**
- * A slice or a volume by any method, its heavy loops on any engine.
+ * A slice or a volume by any method, its heavy loops on any engine. An iterative method makes a volume from frames of an
+ * upright detector whose cells are of about half a voxel or more, interpolated and averaged from those measured.
  * shadows: not changed.   Throws: as fbp, fdk and the iterative methods.
  */
 export async function reconstructWith<G extends Geometry>(
@@ -54,21 +63,51 @@ export async function reconstructWith<G extends Geometry>(
     const { method: _, ...filter } = recipe;
     return { picture: await engine.reconstruct(shadows, geometry, { ...filter, grid, memory: work.memory }, work) };
   }
-  const told = usualIterative(recipe, shadows, geometry, grid);
-  const { method, iterations, nonNegative, strength, subsets, support, noise } = told;
+  const { rays, beam, cells, measured } = await gathered(shadows, geometry, grid, work.signal);
+  const told = usualIterative({ ...recipe, support: recipe.support ?? fieldRadius(geometry) }, rays, beam, grid);
+  const { method, iterations, nonNegative, strength, subsets, support } = told;
+  const noise = told.noise === undefined ? undefined : told.noise / cells; // of the mean of cells² numbers
   const options: IterateOptions<G> = {
     grid, iterations, engine, mask: within(grid, support),
-    ...(told.weights === 'light' ? { weights: shadows.data.map((integral) => Math.exp(-Math.max(0, integral))) } : {}),
+    ...(told.weights === 'light' || measured ? { weights: rays.data.map((integral, k) => (measured ? measured[k % measured.length] : 1) * (told.weights === 'light' ? Math.exp(-Math.max(0, integral)) : 1)) } : {}),
     ...(noise === undefined ? {} : { stop: { discrepancy: { noise } } }),
     ...(told.start === 'fbp' ? { start: await engine.reconstruct(shadows, geometry, { window: 'ramp', grid, memory: work.memory }, { signal: work.signal }) } : {}),
     ...(work.memory === undefined ? {} : { memory: work.memory }),
   };
-  const steps = method === 'sirt' ? sirtSteps(shadows, geometry, { ...options, nonNegative })
-    : method === 'os-sart' ? osSartSteps(shadows, geometry, { ...options, nonNegative, subsets })
-      : method === 'cgls' ? cglsSteps(shadows, geometry, options)
-        : totalVariationSteps(shadows, geometry, { ...options, nonNegative, strength });
+  const steps = method === 'sirt' ? sirtSteps(rays, beam, { ...options, nonNegative })
+    : method === 'os-sart' ? osSartSteps(rays, beam, { ...options, nonNegative, subsets })
+      : method === 'cgls' ? cglsSteps(rays, beam, options)
+        : totalVariationSteps(rays, beam, { ...options, nonNegative, strength });
   const { picture, ...iterated } = await run<Iterated<G>>(steps, work);
-  return { picture, iterated: { ...iterated, told } };
+  return { picture, iterated: { ...iterated, told, cells } };
+}
+
+/** What an iterative method works on. */
+interface Gathered<G extends Geometry> {
+  readonly rays: ShadowsOf<G>;
+  readonly beam: G;
+  /** Squares of so many cells along an edge were averaged. */
+  readonly cells: number;
+  /** Of each cell of a frame, 0 where nothing was measured; undefined where all was. */
+  readonly measured?: Float32Array;
+}
+
+/**
+ * Slices, which take seconds, keep their rays as they are. For a volume the detector is set upright; and where a voxel is as wide as three cells or more,
+ * seen at the axis, squares of them are averaged, to two thirds of a voxel at most. A volume of balls, 45 views, three cells to a voxel, erred by
+ * 2 to 3 % more of its error then, with noise and without, and took a seventh of the time; averaged to a whole voxel it erred by 12 % more.
+ */
+async function gathered<G extends Geometry>(shadows: ShadowsOf<G>, geometry: G, grid: GridOf<G>, signal?: AbortSignal): Promise<Gathered<G>> {
+  if (geometry.beam !== 'cone' || !('voxelSize' in grid)) return { rays: shadows, beam: geometry, cells: 1 };
+  const upright = await run(uprightSteps(shadows as Projections, geometry), { signal });
+  const wide = Math.floor((2 * grid.voxelSize) / (3 * (geometry.pitch / magnification(geometry))));
+  const cells = Math.max(1, Math.min(wide, geometry.rows, geometry.detectors));
+  const averaged = averageCells(upright.projections, upright.geometry, cells);
+  const { data } = binFrame({ width: geometry.detectors, height: geometry.rows, data: upright.measured }, cells);
+  return {
+    rays: averaged.projections as ShadowsOf<G>, beam: averaged.geometry as Geometry as G, cells,
+    ...(data.every((share) => share === 1) ? {} : { measured: data.map((share) => (share === 1 ? 1 : 0)) }),
+  };
 }
 
 /**
