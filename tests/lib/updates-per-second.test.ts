@@ -1,12 +1,13 @@
 import { expect, test } from 'vitest';
 import { openEngine, plainEngine, updatesPerSecond, type Engine } from '../../src/lib/index.ts';
 
-/** An engine that takes so many milliseconds whatever the task, and the sizes that it was given. */
+/** An engine that takes so many milliseconds or a little longer, whatever the task, and the sizes that it was given. A timer alone may come early. */
 function taking(milliseconds: number): { engine: Engine; sizes: Set<number> } {
   const sizes = new Set<number>();
-  const reconstruct = (_shadows: unknown, _geometry: unknown, { grid }: { grid: { width: number } }) => {
+  const reconstruct = async (_shadows: unknown, _geometry: unknown, { grid }: { grid: { width: number } }) => {
     sizes.add(grid.width);
-    return new Promise((resolve) => setTimeout(resolve, milliseconds));
+    const end = performance.now() + milliseconds;
+    while (performance.now() < end) await new Promise((resolve) => setTimeout(resolve, end - performance.now()));
   };
   return { engine: { ...plainEngine(), reconstruct } as unknown as Engine, sizes };
 }
@@ -21,7 +22,7 @@ test.each([
   const speed = await updatesPerSecond(engine, kind);
   expect([...sizes], 'a quick engine is judged by what it takes to begin').toEqual(expected);
   const size = expected.at(-1)!, updates = kind === 'slices' ? size ** 2 * Math.round(0.35 * size) : size ** 3 * (size - 4);
-  expect(speed).toBeLessThan(updates / (0.98 * milliseconds / 1000));
+  expect(speed).toBeLessThanOrEqual(updates / (milliseconds / 1000));
   expect(speed).toBeGreaterThan(updates / ((milliseconds + 1000) / 1000));
 });
 
