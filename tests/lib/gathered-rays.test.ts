@@ -89,6 +89,11 @@ describe('reconstructWith makes a volume', () => {
     expect(missed(picture)).toBeLessThan(1.1 * missed(all));
   });
 
+  test('of no size: one sentence on the voxels, not on cells', async () => {
+    const frames = forwardProjectCone(object, scan());
+    await expect(reconstructWith(engine, frames, scan(), { ...block, voxelSize: NaN }, { method: 'sirt' })).rejects.toThrow(/voxel/i);
+  });
+
   test('the noise at which to stop is that of the cells as they were measured', async () => {
     const geometry = scan({ detectors: 118, rows: 88, pitch: 0.98 }), frames = forwardProjectCone(object, geometry);
     const { iterated } = await reconstructWith(engine, frames, geometry, block, { method: 'sirt', iterations: 40, noise: 0.06 });

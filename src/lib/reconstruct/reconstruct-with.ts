@@ -6,6 +6,7 @@ import { fieldRadius } from '../geometry/field-radius.ts';
 import { magnification } from '../geometry/magnification.ts';
 import { binFrame } from '../photos/bin-frame.ts';
 import type { Geometry, Projections, Work } from '../types.ts';
+import { checkVolumeGrid } from '../volume/fit-grid.ts';
 import { averageCells } from './average-cells.ts';
 import { cglsSteps } from './cgls.ts';
 import type { GridOf, IterateOptions, Iterated, PictureOf, ShadowsOf } from './iterate.ts';
@@ -63,7 +64,7 @@ export async function reconstructWith<G extends Geometry>(
     const { method: _, ...filter } = recipe;
     return { picture: await engine.reconstruct(shadows, geometry, { ...filter, grid, memory: work.memory }, work) };
   }
-  const { rays, beam, cells, measured } = await gathered(shadows, geometry, grid, work.signal);
+  const { rays, beam, cells, measured } = await gathered(shadows, geometry, grid, work);
   const told = usualIterative({ ...recipe, support: recipe.support ?? fieldRadius(geometry) }, rays, beam, grid);
   const { method, iterations, nonNegative, strength, subsets, support } = told;
   const noise = told.noise === undefined ? undefined : told.noise / cells; // of the mean of cells² numbers
@@ -97,8 +98,9 @@ interface Gathered<G extends Geometry> {
  * seen at the axis, squares of them are averaged, to two thirds of a voxel at most. A volume of balls, 45 views, three cells to a voxel, erred by
  * 2 to 3 % more of its error then, with noise and without, and took a seventh of the time; averaged to a whole voxel it erred by 12 % more.
  */
-async function gathered<G extends Geometry>(shadows: ShadowsOf<G>, geometry: G, grid: GridOf<G>, signal?: AbortSignal): Promise<Gathered<G>> {
+async function gathered<G extends Geometry>(shadows: ShadowsOf<G>, geometry: G, grid: GridOf<G>, { signal, memory }: Work & { readonly memory?: number }): Promise<Gathered<G>> {
   if (geometry.beam !== 'cone' || !('voxelSize' in grid)) return { rays: shadows, beam: geometry, cells: 1 };
+  checkVolumeGrid(grid, memory);
   const upright = await run(uprightSteps(shadows as Projections, geometry), { signal });
   const wide = Math.floor((2 * grid.voxelSize) / (3 * (geometry.pitch / magnification(geometry))));
   const cells = Math.max(1, Math.min(wide, geometry.rows, geometry.detectors));
