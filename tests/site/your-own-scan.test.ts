@@ -253,6 +253,18 @@ test('keyboard and mouse: greys, line and the value read', async () => {
   await expect.poll(() => page.locator('.scan-value').innerText()).toBe('At x 500 mm, y 0 mm: outside the picture');
   await field(page, 'Read at x').fill('five');
   await page.getByText('“five” is not a number').waitFor();
+
+  // Typed so quickly that the sheet has drawn the number and not yet come to rest.
+  const kept = await field(page, 'Read at x').evaluate(async (element) => {
+    for (const typed of ['40', '4x']) {
+      (element as HTMLInputElement).value = typed;
+      element.dispatchEvent(new InputEvent('input', { bubbles: true }));
+      for (let k = 0; k < 10; k++) await Promise.resolve();
+    }
+    await new Promise((resolve) => setTimeout(resolve, 300));
+    return (element as HTMLInputElement).value;
+  });
+  expect(kept, 'what is typed quickly is overwritten').toBe('4x');
   expect(troubles).toEqual([]);
   await close();
 });

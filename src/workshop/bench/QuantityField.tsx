@@ -1,7 +1,8 @@
 /** A quantity typed as people type it, with its unit or in the one beside the field. What cannot be read stays in the field and is complained of; the plan keeps the last that could. */
-import { useEffect, useId, useState } from 'preact/hooks';
+import { useId } from 'preact/hooks';
 import { BadInput, quantityKinds, readQuantity, type QuantityKind, type QuantityOptions } from '../../lib/index.ts';
 import { Complaint } from '../scan/fields.tsx';
+import { useTyped } from '../scan/use-typed.ts';
 
 interface Props extends Omit<QuantityOptions, 'label'> {
   readonly label: string;
@@ -26,7 +27,7 @@ export function QuantityField({ label, kind, value, empty, after, whole = false,
   const id = useId();
   const unit = options.unit ?? quantityKinds[kind].usual;
   const factor = quantityKinds[kind].units[unit] ?? 1;
-  const [text, setText] = useState(written(value));
+  const { text, setText, gave } = useTyped(value, written);
   const read = (typed: string): { value?: number; complaint?: string } => {
     if (typed.trim() === '' && empty !== undefined) return {};
     try {
@@ -38,12 +39,13 @@ export function QuantityField({ label, kind, value, empty, after, whole = false,
       throw error;
     }
   };
-  useEffect(() => { setText((now) => (read(now).value === value && !read(now).complaint ? now : written(value))); }, [value]);
   const { complaint } = read(text);
   const type = (typed: string) => {
     setText(typed);
     const found = read(typed);
-    if (!found.complaint && found.value !== value) onValue(found.value);
+    if (found.complaint) return;
+    gave(found.value);
+    if (found.value !== value) onValue(found.value);
   };
   const stepBy = (event: KeyboardEvent) => {
     const sign = event.key === 'ArrowUp' ? 1 : event.key === 'ArrowDown' ? -1 : 0;

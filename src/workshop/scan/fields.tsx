@@ -1,6 +1,7 @@
 /** The few kinds of field that the sheet is made of: each with its name, its unit, its reason and its complaint. */
 import type { ComponentChildren } from 'preact';
-import { useEffect, useId, useState } from 'preact/hooks';
+import { useId } from 'preact/hooks';
+import { useTyped } from './use-typed.ts';
 
 interface Common {
   readonly label: string;
@@ -22,14 +23,15 @@ interface NumberFieldProps extends Common {
 /** A number typed with a point or a comma; arrow keys step. What is not a number stays in the field and is complained of, and the sheet keeps the last one that was. */
 export function NumberField({ label, value, unit, step, why, fault, onValue, disabled }: NumberFieldProps) {
   const id = useId();
-  const [text, setText] = useState(written(value));
-  useEffect(() => { setText((now) => (parsed(now) === value ? now : written(value))); }, [value]);
+  const { text, setText, gave } = useTyped(value, written);
   const number = parsed(text);
   const complaint = number === undefined ? `“${text}” is not a number; write it with digits, such as ${written(value)}.` : fault;
   const type = (next: string) => {
     setText(next);
     const typed = parsed(next);
-    if (typed !== undefined && typed !== value) onValue(typed);
+    if (typed === undefined) return;
+    gave(typed);
+    if (typed !== value) onValue(typed);
   };
   const stepBy = (event: KeyboardEvent) => {
     const sign = event.key === 'ArrowUp' ? 1 : event.key === 'ArrowDown' ? -1 : 0;
