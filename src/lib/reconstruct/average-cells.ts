@@ -1,4 +1,5 @@
 import { binFrame } from '../photos/bin-frame.ts';
+import { workingGeometry } from '../photos/working-geometry.ts';
 import { matchProjections } from '../project/cone-input.ts';
 import type { ConeBeam, Projections } from '../types.ts';
 
@@ -11,16 +12,13 @@ import type { ConeBeam, Projections } from '../types.ts';
 export function averageCells(projections: Projections, geometry: ConeBeam, factor: number): { projections: Projections; geometry: ConeBeam } {
   matchProjections(projections, geometry);
   if (factor === 1) return { projections, geometry };
-  const { views } = projections, { rows, detectors, pitch, axisOffset, rowOffset } = geometry, cells = rows * detectors;
+  const { views } = projections, { rows, detectors } = geometry, cells = rows * detectors, rest = rows % factor;
   const frame = (view: number) => binFrame({ width: detectors, height: rows, data: projections.data.subarray(view * cells, (view + 1) * cells) }, factor);
   const { width, height } = frame(0), data = new Float32Array(views * width * height);
   for (let view = 0; view < views; view++) data.set(frame(view).data, view * width * height);
   return {
     projections: { views, rows: height, columns: width, data },
-    geometry: {
-      ...geometry, detectors: width, rows: height, pitch: factor * pitch,
-      axisOffset: axisOffset + ((detectors - width * factor) / 2) * pitch,
-      rowOffset: rowOffset + ((rows - height * factor) / 2) * pitch,
-    },
+    // A photograph counts its rows from the top, where those that are left over are.
+    geometry: workingGeometry(geometry, { width: detectors, height: rows }, { crop: { left: 0, top: rest, width: detectors, height: rows - rest }, bin: factor }),
   };
 }

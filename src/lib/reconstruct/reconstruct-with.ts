@@ -54,7 +54,7 @@ export interface Reconstructed<G extends Geometry> {
 
 /**
  * A slice or a volume by any method, its heavy loops on any engine. An iterative method makes a volume from frames of an
- * upright detector whose cells are of about half a voxel or more, interpolated and averaged from those measured.
+ * upright detector whose cells are more than a third of a voxel wide, interpolated and averaged from those measured.
  * shadows: not changed.   Throws: as fbp, fdk and the iterative methods.
  */
 export async function reconstructWith<G extends Geometry>(
