@@ -11,7 +11,7 @@ export function timeLeft(marks: readonly Mark[]): string {
   if (!last || !first || last.at - first.at < LEAST || last.fraction <= first.fraction) return '';
   const seconds = ((1 - last.fraction) * (last.at - first.at)) / (last.fraction - first.fraction) / 1000;
   if (seconds < 15) return '';
-  if (seconds < 95) return `at this pace about ${10 * Math.round(seconds / 10)} s more`;
+  if (seconds < 95) return `at this pace about ${10 * Math.round(seconds / 10)}\u00a0s more`;
   if (seconds < 90 * 60) return `at this pace about ${Math.round(seconds / 60)} minutes more`;
   return `at this pace about ${Math.round(seconds / 3600)} hours more`;
 }

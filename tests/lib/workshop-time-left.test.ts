@@ -7,7 +7,7 @@ const steady = (seconds: number, whole: number, from = 0) => Array.from({ length
 test.each([
   ['nothing heard yet', [], ''],
   ['two seconds of a minute', steady(2, 60), ''],
-  ['five seconds of a minute', steady(5, 60), 'at this pace about 60 s more'],
+  ['five seconds of a minute', steady(5, 60), 'at this pace about 60\u00a0s more'],
   ['fifty seconds of a minute', steady(50, 60), ''],
   ['a minute of ten', steady(60, 600), 'at this pace about 9 minutes more'],
   ['a minute of two days', steady(60, 48 * 3600), 'at this pace about 48 hours more'],
