@@ -132,6 +132,14 @@ describe('simd', () => {
     }
   });
 
+  test('agrees on columns of more voxels than are reckoned from one place, slowly and quickly up the detector, part of them beyond it', async () => {
+    const columns = { width: 6, height: 7, depth: 141, voxelSize: 1, centre: [0.3, -0.7, 4] } as const;
+    for (const [rows, pitch] of [[180, 1.9], [260, 0.9], [90, 1.9]]) {
+      const geometry = coneBeam({ views: 7, detectors: 25, rows, pitch, axisOffset: 1.3, rowOffset: 2.2, sourceToAxis: 120, sourceToDetector: 200 });
+      await compareAll(simd(1), geometry, columns);
+    }
+  });
+
   test('agrees at 512² from 90 views and 96³ from 30 views of 128²', async () => {
     const grid: Grid = { width: 512, height: 512, pixelSize: 1 }, block: VolumeGrid = { width: 96, height: 96, depth: 96, voxelSize: 1 };
     const flat = parallelBeam({ views: 90, detectors: 512, pitch: 1, axisOffset: 2.3 }), cone = coneBeam({ views: 30, detectors: 128, rows: 128, pitch: 1.2, axisOffset: -1.7, sourceToAxis: 300, sourceToDetector: 420 });

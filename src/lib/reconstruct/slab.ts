@@ -36,9 +36,10 @@ export function slabOf(geometry: ConeBeam, grid: VolumeGrid, firstSlice: number,
   return { firstSlice, endSlice, firstRow, endRow, grid: slab, geometry: { ...geometry, rows: endRow - firstRow, rowOffset }, whole: { grid, geometry } };
 }
 
-/** The slab's rows of the frames, copied: of all views, or of views from … end − 1. */
-export function rowsOf({ views, rows, columns, data }: Projections, { firstRow, endRow }: Slab, from = 0, end = views): Projections {
-  const taken = new Float32Array((end - from) * (endRow - firstRow) * columns);
+/** The slab's rows of the frames, copied: of all views, or of views from … end − 1. room: where they are put, if they fit. */
+export function rowsOf({ views, rows, columns, data }: Projections, { firstRow, endRow }: Slab, from = 0, end = views, room?: Float32Array): Projections {
+  const length = (end - from) * (endRow - firstRow) * columns;
+  const taken = room && room.length >= length ? room.subarray(0, length) : new Float32Array(length);
   for (let view = from; view < end; view++) {
     taken.set(data.subarray((view * rows + firstRow) * columns, (view * rows + endRow) * columns), (view - from) * (endRow - firstRow) * columns);
   }

@@ -25,8 +25,12 @@ export interface Frames {
   readonly data: Float32Array;
 }
 
-/** Waits, as steps, for the next frames; undefined after the last. */
-export type NextFrames = () => Steps<Frames | undefined>;
+export interface FramesToCome {
+  /** Waits, as steps, for the next frames; undefined after the last. */
+  next(): Steps<Frames | undefined>;
+  /** The last ones have been taken up, and their numbers are not wanted any more. */
+  taken?(): void;
+}
 
 /** Frames filtered, upright, in rows. */
 export function* filterConeSteps(kernels: Kernels, { from, count, data }: Frames, geometry: ConeBeam, filter: Filter): Steps<Float32Array> {
@@ -84,14 +88,14 @@ function coneFilter(kernels: Kernels, geometry: ConeBeam, filter: Filter): (fram
   };
 }
 
-/** A slab as it is handed on: slices firstSlice … of it, as many as data holds. */
-export type GiveSlices = (firstSlice: number, data: Float32Array) => void;
+/** A slab as it is handed on: slices firstSlice … of it, as many as data holds, which is good until the steps are done. */
+export type GiveSlices = (firstSlice: number, data: Float32Array) => Steps<void>;
 
 /**
- * The frames that `next` brings, filtered (or, without a filter, as they are) and smeared back over the grid; the slices go out by `give`, about
- * 2 MB at a time. views: how many frames will come in all, for the progress.
+ * The frames to come, filtered (or, without a filter, as they are) and smeared back over the grid; the slices go out by `give`, about
+ * 1 MB at a time. views: how many frames will come in all, for the progress.
  */
-export function* smearConeSteps(kernels: Kernels, next: NextFrames, geometry: ConeBeam, grid: VolumeGrid, filter: Filter | undefined, power: 0 | 1 | 2, give: GiveSlices): Steps<void> {
+export function* smearConeSteps(kernels: Kernels, toCome: FramesToCome, geometry: ConeBeam, grid: VolumeGrid, filter: Filter | undefined, power: 0 | 1 | 2, give: GiveSlices): Steps<void> {
   const { width, height, depth, voxelSize, centre = [0, 0, 0] } = grid;
   const { rows, detectors, angles } = geometry, cells = rows * detectors, area = width * height;
   kernels.clear();
@@ -106,7 +110,7 @@ export function* smearConeSteps(kernels: Kernels, next: NextFrames, geometry: Co
   const lowest = centre[2] - ((depth - 1) / 2) * voxelSize;
   const filtering = filter ? (FILTER_COST * cells) / (FILTER_COST * cells + area * depth) : 0;
 
-  for (let frames = yield* next(); frames; frames = yield* next()) {
+  for (let frames = yield* toCome.next(); frames; frames = yield* toCome.next()) {
     const { from, count, data } = frames;
     const progress = (filtered: number, smeared: number) => (from + count * (filtering * filtered + (1 - filtering) * smeared)) / angles.length;
     for (let k = 0; k < count; k++) {
@@ -118,7 +122,7 @@ export function* smearConeSteps(kernels: Kernels, next: NextFrames, geometry: Co
       kernels.f64(turns + 16 * k, 2).set([Math.cos(angle), Math.sin(angle)]);
       yield progress((k + 1) / count, 0);
     }
-    release(data);
+    toCome.taken?.();
     kernels.call.setCone(
       geometry.sourceToAxis, detectorIndex(geometry, 0), detectorRow(geometry, 0), scale, voxelSize, x, y, lowest, detectors, rows, depth, tall, blend,
     );
@@ -131,24 +135,29 @@ export function* smearConeSteps(kernels: Kernels, next: NextFrames, geometry: Co
       }
     }
   }
-  const atOnce = Math.max(1, Math.min(depth, Math.floor(GIVE / area)));
-  const slices = curtains, room = Math.max(1, Math.min(atOnce, Math.floor((most * curtain) / area)));
-  const scratch = room < atOnce ? kernels.take(atOnce * area) : slices;
+  // Where the curtains were there is room for some slices, or for none.
+  const fit = Math.floor((most * curtain) / area), scratch = fit > 0 ? curtains : kernels.take(area);
+  const atOnce = Math.max(1, Math.min(depth, fit, Math.floor(GIVE / area)));
   for (let z = 0; z < depth; z += atOnce) {
     const end = Math.min(depth, z + atOnce);
     kernels.call.fromColumns(scratch, width, height, z, end, volume, layout.wide, layout.tall);
-    give(z, kernels.f32(scratch, (end - z) * area).slice());
+    yield* give(z, kernels.f32(scratch, (end - z) * area));
     yield 1;
   }
 }
 
-/** The largest slab to hand to smearConeSteps, bytes: beside it, frames before and after filtering and on their way take another 20 MB. */
-export const largestSlab = 34e6;
+/**
+ * The largest slab to hand to smearConeSteps, bytes, so that a program with this engine stays within 64 MB a worker beside frames and volume: measured
+ * in Node, it takes 27 MB of its own memory, and each worker 18 MB for itself, the frames before and after filtering, and slices on their way.
+ */
+export function largestSlab(workers: number): number {
+  return (64 - 18 - 27 / workers) * 1e6;
+}
 
-/** Frames that are worked on together: of about 4 MB. */
+/** Frames that are worked on together: of about 1 MB, or the four that the kernel takes at a time where they are at most 4 MB, or fewer. */
 export function viewsAtOnce(cells: number): number {
-  const count = Math.max(1, Math.floor(2 ** 20 / cells));
-  return count > 4 ? count - (count % 4) : count; // the kernel takes four at a time
+  const fours = 4 * Math.floor(2 ** 16 / cells);
+  return fours || Math.max(1, Math.min(4, Math.floor(2 ** 20 / cells)));
 }
 
 /** Gives memory back at once that was handed over by another thread, where that can be done. */
@@ -170,6 +179,6 @@ function clearAbove(curtain: Float32Array, rows: number, detectors: number, tall
 /** Pixels in a tile's edge: as many columns of voxels, and the cells they read, as stay in the nearer caches. */
 const TILE = 16;
 /** Numbers of the result that are given out at once. */
-const GIVE = 2 ** 19;
+const GIVE = 2 ** 18;
 /** What filtering a cell costs beside adding to a voxel, about; progress is told by it. */
 const FILTER_COST = 6;

@@ -157,18 +157,19 @@ async function smearRows(pool: Pool, { data }: Sinogram, geometry: FlatBeam, pic
 /** A volume: slab after slab goes to whichever worker is free, and the rows of the frames that it needs, batch after batch. */
 async function smearSlabs(pool: Pool, projections: Projections, geometry: ConeBeam, volume: Volume, filter: PortableFilter | undefined, power: 0 | 1 | 2, work?: Work): Promise<void> {
   const { width, height, depth } = volume, area = width * height, grid = gridOf(volume);
-  const least = Math.max(Math.ceil((area * depth * 4) / largestSlab), Math.min(depth, pool.size));
-  const count = Math.min(depth, Math.ceil(least / pool.size) * pool.size); // so that all end together
-  const edges = slabCuts(depth, count);
+  const fours = Math.ceil(depth / 4); // the kernels take so many at a time
+  const least = Math.max(Math.ceil((area * depth * 4) / largestSlab(pool.size)), pool.size);
+  const count = Math.min(fours, Math.ceil(least / pool.size) * pool.size); // so that all end together
+  const edges = slabCuts(fours, count).map((four) => Math.min(depth, 4 * four));
   await pool.run(edges.slice(1).map((endSlice, k): Part => {
     const slab = slabOf(geometry, grid, edges[k], endSlice);
     const atOnce = viewsAtOnce(slab.geometry.rows * slab.geometry.detectors);
     return {
       weight: endSlice - edges[k],
       job: () => ({ task: 'smearCone', geometry: slab.geometry, grid: slab.grid, filter, power }),
-      frames: (from) => {
+      frames: (from, room) => {
         const end = Math.min(projections.views, from + atOnce);
-        return { from, count: end - from, data: rowsOf(projections, slab, from, end).data };
+        return { from, count: end - from, data: rowsOf(projections, slab, from, end, room).data };
       },
       slices: (firstSlice, data) => volume.data.set(data, (slab.firstSlice + firstSlice) * area),
     };

@@ -2,7 +2,7 @@ import type { Filter } from '../../filter/filter.ts';
 import type { Numbers } from '../../reconstruct/operator.ts';
 import type { ConeBeam, FlatBeam, Grid, VolumeGrid } from '../../types.ts';
 import type { Steps } from '../steps.ts';
-import { filterConeSteps, smearConeSteps, type GiveSlices, type NextFrames } from './cone.ts';
+import { filterConeSteps, smearConeSteps, type FramesToCome, type GiveSlices } from './cone.ts';
 import { projectConeSteps, transposeConeSteps } from './cone-project.ts';
 import { filterFlatSteps, smearFlatSteps } from './flat.ts';
 import { projectFlatSteps, transposeFlatSteps } from './flat-project.ts';
@@ -17,15 +17,15 @@ export type Job =
   | { readonly task: 'filterCone'; readonly data: Float32Array; readonly geometry: ConeBeam; readonly filter: PortableFilter; readonly from: number; readonly count: number }
   | { readonly task: 'smearCone'; readonly geometry: ConeBeam; readonly grid: VolumeGrid; readonly filter?: PortableFilter; readonly power: 0 | 1 | 2 };
 
-/** The job done by these kernels. A slab's frames are asked for by next, its slices given out by give; all other jobs return their numbers. */
-export function jobSteps(kernels: Kernels, job: Job, next: NextFrames, give: GiveSlices): Steps<Float32Array | void> {
+/** The job done by these kernels. A slab takes the frames to come and gives its slices out by give; all other jobs return their numbers. */
+export function jobSteps(kernels: Kernels, job: Job, toCome: FramesToCome, give: GiveSlices): Steps<Float32Array | void> {
   switch (job.task) {
     case 'filterFlat': return filterFlatSteps(kernels, job.data, job.geometry, unpacked(job.filter), job.from, job.end);
     case 'smearFlat': return smearFlatSteps(kernels, { data: job.data, filter: job.filter && unpacked(job.filter), power: job.power }, job.geometry, job.grid, job.firstRow, job.endRow);
     case 'projectFlat': return projectFlatSteps(kernels, job.data, job.geometry, job.grid, job.views);
     case 'transposeFlat': return transposeFlatSteps(kernels, job.data, job.geometry, job.grid, job.views);
     case 'filterCone': return filterConeSteps(kernels, { from: job.from, count: job.count, data: job.data }, job.geometry, unpacked(job.filter));
-    case 'smearCone': return smearConeSteps(kernels, next, job.geometry, job.grid, job.filter && unpacked(job.filter), job.power, give);
+    case 'smearCone': return smearConeSteps(kernels, toCome, job.geometry, job.grid, job.filter && unpacked(job.filter), job.power, give);
     case 'projectCone': return projectConeSteps(kernels, job.data, job.geometry, job.grid, job.views);
     case 'transposeCone': return transposeConeSteps(kernels, job.data, job.geometry, job.grid, job.views);
   }

@@ -63,14 +63,20 @@ export interface Kernels {
  * Compiles the kernels for this thread: those with relaxed SIMD where it is to be had (and, for tests, not refused). Throws EngineLost where there is no
  * WebAssembly with SIMD.
  */
-export async function loadKernels({ relaxed = true } = {}): Promise<Kernels> {
+export async function loadKernels(options?: { readonly relaxed?: boolean }): Promise<Kernels> {
+  return instanceOf(await compileKernels(options));
+}
+
+/** The same, to be made instances of on several threads, which then share what the machine makes of it. */
+export async function compileKernels({ relaxed = true } = {}): Promise<WebAssembly.Module> {
   const { kernels, relaxedKernels } = await import('./kernels.wasm.ts');
   const here = (relaxed ? [relaxedKernels, kernels] : [kernels]).map((text) => Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0))).find((bytes) => globalThis.WebAssembly?.validate(bytes));
   if (!here) throw new EngineLost('WebAssembly with SIMD is not to be had here.');
-  return instanceOf(await WebAssembly.compile(here));
+  return WebAssembly.compile(here);
 }
 
-function instanceOf(module: WebAssembly.Module): Kernels {
+/** Kernels with a memory of their own. */
+export function instanceOf(module: WebAssembly.Module): Kernels {
   const { exports } = new WebAssembly.Instance(module);
   const call = exports as unknown as KernelFunctions;
   const memory = exports.memory as WebAssembly.Memory;

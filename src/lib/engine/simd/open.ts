@@ -1,7 +1,7 @@
 import { BadInput } from '../../files/bad-input.ts';
 import { EngineLost, type Engine } from '../engine.ts';
 import { engineOn } from './engine.ts';
-import { loadKernels } from './kernels.ts';
+import { compileKernels } from './kernels.ts';
 import { openPool, type Pool } from './pool.ts';
 import type { SimdOptions } from './simd-engine.ts';
 
@@ -15,9 +15,9 @@ export async function openSimdPool({ workers }: SimdOptions): Promise<Pool> {
   if (workers !== undefined && !(Number.isInteger(workers) && workers >= 1)) {
     throw new BadInput(`The number of workers is ${workers}; it has to be a whole number from 1.`);
   }
-  await loadKernels(); // here already, so that whoever asks for the engine hears that there is none
+  const kernels = await compileKernels();
   try {
-    return openPool(Math.min(MOST, workers ?? Math.max(1, globalThis.navigator?.hardwareConcurrency ?? 1)));
+    return openPool(Math.min(MOST, workers ?? Math.max(1, globalThis.navigator?.hardwareConcurrency ?? 1)), kernels);
   } catch (failure) {
     throw new EngineLost(`No worker could be opened (${(failure as Error).message.replace(/\.$/, '')}).`);
   }

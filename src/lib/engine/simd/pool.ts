@@ -11,8 +11,8 @@ export interface Part {
   readonly job: () => Job;
   /** How much of the whole's progress it is; 1 when left out. */
   readonly weight?: number;
-  /** The frames of a slab, from a view on. */
-  readonly frames?: (view: number) => { readonly from: number; readonly count: number; readonly data: Float32Array };
+  /** The frames of a slab, from a view on; put into the room if there is some and they fit. */
+  readonly frames?: (view: number, room?: Float32Array) => { readonly from: number; readonly count: number; readonly data: Float32Array };
   readonly slices?: (firstSlice: number, data: Float32Array) => void;
   /** Hears what the job returned. */
   readonly done?: (data: Float32Array) => void;
@@ -41,8 +41,8 @@ interface Running {
   readonly progress: (fraction: number) => void;
 }
 
-/** Workers that wait for parts of tasks. In Node they do not keep a program from ending. */
-export function openPool(size: number): Pool {
+/** Workers that wait for parts of tasks, each with an instance of the kernels. In Node they do not keep a program from ending. */
+export function openPool(size: number, kernels: WebAssembly.Module): Pool {
   const running = new Map<number, Running>();
   let lost: EngineLost | undefined;
   let nextId = 1;
@@ -63,11 +63,11 @@ export function openPool(size: number): Pool {
     try {
       if ('progress' in message) its.progress(message.progress);
       else if ('wants' in message) {
-        const frames = its.part.frames!(message.wants);
+        const frames = its.part.frames!(message.wants, message.room);
         hand.post({ id: message.id, frames }, [frames.data.buffer as ArrayBuffer]);
       } else if ('slices' in message) {
         its.part.slices!(message.firstSlice, message.slices);
-        release(message.slices);
+        hand.post({ id: message.id, room: message.slices }, [message.slices.buffer as ArrayBuffer]);
       } else if ('done' in message) {
         if (message.done) {
           its.part.done?.(message.done);
@@ -76,11 +76,13 @@ export function openPool(size: number): Pool {
         its.settle();
       } else if ('bad' in message) its.settle(message.lost ? new EngineLost(message.bad) : new BadInput(message.bad));
     } catch (failure) {
+      hand.post({ id: message.id, drop: true }); // it would wait for an answer
       its.settle(inMemory(failure));
     }
   };
 
   const hands: Hand[] = Array.from({ length: size }, () => openHand((hand, message) => hear(hand, message), lose));
+  for (const hand of hands) hand.post({ kernels });
 
   /** One part on one worker. */
   const give = (hand: Hand, part: Part, progress: (fraction: number) => void) => {
@@ -179,7 +181,8 @@ function openHand(hear: (hand: Hand, message: FromWorker) => void, lose: (why: s
   const died = (why: string) => { if (!ended) lose(`A worker died${why && ` (${why.replace(/\.$/, '')})`}.`); };
   if (node) {
     const here = import.meta.url; // not written in one, so that no bundler takes this for the browser's
-    const worker = new node.Worker(new URL('./worker.ts', here), { execArgv: [] });
+    // Their numbers lie in the kernels' memory; room for many short-lived objects is room wasted.
+    const worker = new node.Worker(new URL('./worker.ts', here), { execArgv: [], resourceLimits: { maxYoungGenerationSizeMb: 2 } });
     worker.unref();
     const hand = {
       post: (message: ToWorker, transfer?: Transferable[]) => worker.postMessage(message, transfer),
@@ -207,7 +210,7 @@ function openHand(hear: (hand: Hand, message: FromWorker) => void, lose: (why: s
 }
 
 interface NodeThreads {
-  Worker: new (url: URL, options: { execArgv: string[] }) => {
+  Worker: new (url: URL, options: { execArgv: string[]; resourceLimits: { maxYoungGenerationSizeMb: number } }) => {
     postMessage(message: unknown, transfer?: Transferable[]): void;
     on(event: string, heard: (value: unknown) => void): void;
     ref(): void;

@@ -7,7 +7,7 @@ import { checkVolumeGrid } from '../../volume/fit-grid.ts';
 import { EngineLost } from '../engine.ts';
 import type { KernelsInUse } from '../in-use.ts';
 import { finish } from '../steps.ts';
-import { largestSlab, smearConeSteps, viewsAtOnce, type NextFrames } from './cone.ts';
+import { largestSlab, smearConeSteps, viewsAtOnce, type GiveSlices } from './cone.ts';
 import { filterViewsAtOnce, smearFlatSteps } from './flat.ts';
 import { projectFlatSteps, transposeFlatSteps } from './flat-project.ts';
 import { loadKernels, type Kernels } from './kernels.ts';
@@ -42,17 +42,18 @@ export function synchronousOn(kernels: Kernels): KernelsInUse {
       matchProjections(projections, geometry);
       checkVolumeGrid(grid, memory);
       const area = grid.width * grid.height, data = new Float32Array(area * grid.depth);
-      const edges = slabCuts(grid.depth, Math.min(grid.depth, Math.ceil((4 * data.length) / largestSlab)));
+      const edges = slabCuts(grid.depth, Math.min(grid.depth, Math.ceil((4 * data.length) / largestSlab(1))));
       for (const [k, endSlice] of edges.slice(1).entries()) {
         const slab = slabOf(geometry, grid, edges[k], endSlice), { cells, views } = { cells: slab.geometry.rows * slab.geometry.detectors, views: projections.views };
         let from = 0;
-        const next: NextFrames = function* () {
+        const next = function* () {
           if (from >= views) return undefined;
           const end = Math.min(views, from + viewsAtOnce(cells)), frames = { from, count: end - from, data: rowsOf(projections, slab, from, end).data };
           from = end;
           return frames;
         };
-        finish(smearConeSteps(kernels, next, slab.geometry, slab.grid, filter, filter.window === 'none' ? 1 : 2, (slice, its) => data.set(its, (slab.firstSlice + slice) * area)));
+        const give: GiveSlices = function* (slice, its) { data.set(its, (slab.firstSlice + slice) * area); };
+        finish(smearConeSteps(kernels, { next }, slab.geometry, slab.grid, filter, filter.window === 'none' ? 1 : 2, give));
       }
       return { ...grid, data };
     }),

@@ -121,53 +121,52 @@ export function findInside(start: f64, step: f64, last: f64, count: i32): void {
 
 /** Adds four lines to sums[from … end − 1]; both are multiples of 4, and all lines stay where they may be read. */
 export function addFourLines(sums: usize, from: i32, end: i32): void {
-  const wholes = v128.load_splat<u32>(WHOLES), fours = v128.load_splat<u32>(FOURS);
-  const least = min(min(load<f64>(lines, 8), load<f64>(lines, 40)), min(load<f64>(lines, 72), load<f64>(lines, 104)));
-  const most = max(max(load<f64>(lines, 8), load<f64>(lines, 40)), max(load<f64>(lines, 72), load<f64>(lines, 104)));
-  const rising = least >= 0 && most < ALMOST_ONE, falling = most <= 0 && least > -ALMOST_ONE;
+  const step0 = load<f64>(lines, 8), step1 = load<f64>(lines, 40), step2 = load<f64>(lines, 72), step3 = load<f64>(lines, 104);
+  const way = wayOf(min(min(step0, step1), min(step2, step3)), max(max(step0, step1), max(step2, step3)));
+  const steps = f32x4(<f32>step0, <f32>step1, <f32>step2, <f32>step3);
+  const cells = i32x4(load<i32>(lines, 24), load<i32>(lines, 56), load<i32>(lines, 88), load<i32>(lines, 120));
   for (let block = from; block < end; block += BLOCK) {
     const stop = min(block + BLOCK, end);
-    let start = load<f64>(lines) + <f64>block * load<f64>(lines, 8), whole = floor(start);
-    const step0 = f32x4.splat(<f32>load<f64>(lines, 8)), share0 = f32x4.splat(<f32>(start - whole));
-    const base0 = i32x4.splat(load<i32>(lines, 24) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
-    start = load<f64>(lines, 32) + <f64>block * load<f64>(lines, 40), whole = floor(start);
-    const step1 = f32x4.splat(<f32>load<f64>(lines, 40)), share1 = f32x4.splat(<f32>(start - whole));
-    const base1 = i32x4.splat(load<i32>(lines, 56) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
-    start = load<f64>(lines, 64) + <f64>block * load<f64>(lines, 72), whole = floor(start);
-    const step2 = f32x4.splat(<f32>load<f64>(lines, 72)), share2 = f32x4.splat(<f32>(start - whole));
-    const base2 = i32x4.splat(load<i32>(lines, 88) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
-    start = load<f64>(lines, 96) + <f64>block * load<f64>(lines, 104), whole = floor(start);
-    const step3 = f32x4.splat(<f32>load<f64>(lines, 104)), share3 = f32x4.splat(<f32>(start - whole));
-    const base3 = i32x4.splat(load<i32>(lines, 120) + (toInteger(whole) << 2) - WHOLE_ADDRESS);
-    let k = ramp();
-    const last = sums + ((<usize>stop) << 2);
-    if (rising) {
-      const spread = v128.load(SPREAD), bytes = v128.load(BYTES);
-      for (let sum = sums + ((<usize>block) << 2); sum < last; sum += 16) {
-        let value = v128.load(sum);
-        value = f32x4.add(value, interpolateRising(madd(k, step0, share0), base0, wholes, spread, bytes));
-        value = f32x4.add(value, interpolateRising(madd(k, step1, share1), base1, wholes, spread, bytes));
-        value = f32x4.add(value, interpolateRising(madd(k, step2, share2), base2, wholes, spread, bytes));
-        value = f32x4.add(value, interpolateRising(madd(k, step3, share3), base3, wholes, spread, bytes));
-        v128.store(sum, value);
-        k = f32x4.add(k, fours);
-      }
-      continue;
-    }
-    if (falling) {
-      const spread = v128.load(SPREAD), bytes = v128.load(BYTES);
-      for (let sum = sums + ((<usize>block) << 2); sum < last; sum += 16) {
-        let value = v128.load(sum);
-        value = f32x4.add(value, interpolateFalling(madd(k, step0, share0), base0, wholes, spread, bytes));
-        value = f32x4.add(value, interpolateFalling(madd(k, step1, share1), base1, wholes, spread, bytes));
-        value = f32x4.add(value, interpolateFalling(madd(k, step2, share2), base2, wholes, spread, bytes));
-        value = f32x4.add(value, interpolateFalling(madd(k, step3, share3), base3, wholes, spread, bytes));
-        v128.store(sum, value);
-        k = f32x4.add(k, fours);
-      }
-      continue;
-    }
-    for (let sum = sums + ((<usize>block) << 2); sum < last; sum += 16) {
+    const start0 = load<f64>(lines) + <f64>block * step0, start1 = load<f64>(lines, 32) + <f64>block * step1;
+    const start2 = load<f64>(lines, 64) + <f64>block * step2, start3 = load<f64>(lines, 96) + <f64>block * step3;
+    addBlock(sums + ((<usize>block) << 2), sums + ((<usize>stop) << 2), f64x2(start0, start1), f64x2(start2, start3), steps, cells, way);
+  }
+}
+
+/** Whether the places of four lines rise by less than a cell from each to the next (1), or fall (−1), or neither (0). */
+@inline
+export function wayOf(leastStep: f64, mostStep: f64): i32 {
+  return leastStep >= 0 && mostStep < ALMOST_ONE ? 1 : mostStep <= 0 && leastStep > -ALMOST_ONE ? -1 : 0;
+}
+
+/** Wholes as i32, four of them: as toInteger. */
+@inline
+export function toIntegers(wholes01: v128, wholes23: v128): v128 {
+  const add = f64x2.splat(6755399441055744);
+  return v128.shuffle<i32>(f64x2.add(wholes01, add), f64x2.add(wholes23, add), 0, 2, 4, 6);
+}
+
+@inline
+export function toSingle(two: v128, andTwo: v128): v128 {
+  return v128.shuffle<f32>(f32x4.demote_f64x2_zero(two), f32x4.demote_f64x2_zero(andTwo), 0, 1, 4, 5);
+}
+
+/**
+ * Adds four lines to the numbers from `sum` up to `last`, at most BLOCK, a multiple of 4. starts: of each line, f64, where the first number falls.
+ * steps: f32.   cells: addresses of cell 0.   way: see wayOf.
+ */
+export function addBlock(sum: usize, last: usize, starts01: v128, starts23: v128, steps: v128, cells: v128, way: i32): void {
+  const wholes = v128.load_splat<u32>(WHOLES), fours = v128.load_splat<u32>(FOURS);
+  const whole01 = f64x2.floor(starts01), whole23 = f64x2.floor(starts23);
+  const shares = toSingle(f64x2.sub(starts01, whole01), f64x2.sub(starts23, whole23));
+  const bases = i32x4.sub(i32x4.add(cells, i32x4.shl(toIntegers(whole01, whole23), 2)), i32x4.splat(WHOLE_ADDRESS));
+  const step0 = v128.shuffle<f32>(steps, steps, 0, 0, 0, 0), share0 = v128.shuffle<f32>(shares, shares, 0, 0, 0, 0), base0 = v128.shuffle<i32>(bases, bases, 0, 0, 0, 0);
+  const step1 = v128.shuffle<f32>(steps, steps, 1, 1, 1, 1), share1 = v128.shuffle<f32>(shares, shares, 1, 1, 1, 1), base1 = v128.shuffle<i32>(bases, bases, 1, 1, 1, 1);
+  const step2 = v128.shuffle<f32>(steps, steps, 2, 2, 2, 2), share2 = v128.shuffle<f32>(shares, shares, 2, 2, 2, 2), base2 = v128.shuffle<i32>(bases, bases, 2, 2, 2, 2);
+  const step3 = v128.shuffle<f32>(steps, steps, 3, 3, 3, 3), share3 = v128.shuffle<f32>(shares, shares, 3, 3, 3, 3), base3 = v128.shuffle<i32>(bases, bases, 3, 3, 3, 3);
+  let k = ramp();
+  if (way === 0) {
+    for (; sum < last; sum += 16) {
       let value = v128.load(sum);
       value = f32x4.add(value, interpolate(madd(k, step0, share0), base0, wholes));
       value = f32x4.add(value, interpolate(madd(k, step1, share1), base1, wholes));
@@ -176,6 +175,29 @@ export function addFourLines(sums: usize, from: i32, end: i32): void {
       v128.store(sum, value);
       k = f32x4.add(k, fours);
     }
+    return;
+  }
+  const spread = v128.load(SPREAD), bytes = v128.load(BYTES);
+  if (way > 0) {
+    for (; sum < last; sum += 16) {
+      let value = v128.load(sum);
+      value = f32x4.add(value, interpolateRising(madd(k, step0, share0), base0, wholes, spread, bytes));
+      value = f32x4.add(value, interpolateRising(madd(k, step1, share1), base1, wholes, spread, bytes));
+      value = f32x4.add(value, interpolateRising(madd(k, step2, share2), base2, wholes, spread, bytes));
+      value = f32x4.add(value, interpolateRising(madd(k, step3, share3), base3, wholes, spread, bytes));
+      v128.store(sum, value);
+      k = f32x4.add(k, fours);
+    }
+    return;
+  }
+  for (; sum < last; sum += 16) {
+    let value = v128.load(sum);
+    value = f32x4.add(value, interpolateFalling(madd(k, step0, share0), base0, wholes, spread, bytes));
+    value = f32x4.add(value, interpolateFalling(madd(k, step1, share1), base1, wholes, spread, bytes));
+    value = f32x4.add(value, interpolateFalling(madd(k, step2, share2), base2, wholes, spread, bytes));
+    value = f32x4.add(value, interpolateFalling(madd(k, step3, share3), base3, wholes, spread, bytes));
+    v128.store(sum, value);
+    k = f32x4.add(k, fours);
   }
 }
 
