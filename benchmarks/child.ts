@@ -2,6 +2,7 @@ import { execFile } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
+import { compiledCode } from '../scripts/setup.mjs';
 import type { GpuBenchmark } from './gpu.ts';
 import type { Measured } from './task.ts';
 import type { EngineTried, Task } from './tasks.ts';
@@ -12,7 +13,7 @@ const here = (name: string) => join(import.meta.dirname, name);
 /** Our own time, measured in a process of its own; undefined where the engine is not to be had on this machine. */
 export async function timeOurs(task: Task, tried: EngineTried): Promise<Measured | undefined> {
   try {
-    const { stdout } = await exec(process.execPath, [here('task.ts'), JSON.stringify({ task, ...tried })], { maxBuffer: 1e7 });
+    const { stdout } = await exec(process.execPath, [here('task.ts'), JSON.stringify({ task, ...tried })], { maxBuffer: 1e7, env: { NODE_COMPILE_CACHE: compiledCode, ...process.env } });
     const found = JSON.parse(stdout) as Measured | { lost: string };
     return 'lost' in found ? undefined : found;
   } catch (error) {

@@ -28,8 +28,8 @@ export type Tried = EngineTried & {
   readonly range: readonly [least: number, most: number];
   readonly runs: number;
   readonly peak: number;
-  /** The peak less what the process had before and less the task's own data: views and picture. */
-  readonly beside: number;
+  /** How much of the peak was the process's own; see task.ts. */
+  readonly own: number;
 };
 
 export interface PeerResult {

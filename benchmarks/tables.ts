@@ -56,11 +56,11 @@ function limitsTable({ tasks, limits }: Results): Table {
 function memoryTable({ tasks }: Results): Table {
   return {
     id: 'memory', title: 'Memory',
-    note: 'Each task in a process of its own: the most that it had, and how much of that is neither the views and the picture nor what the process took for the same task at 16 pixels an edge, its engine open. Peers’ own figures include Python or Octave.',
-    head: ['task', 'by', 'views and picture', 'peak', 'beside'],
+    note: 'Each task in a process of its own, Node, Python or Octave included: the most that it had; how much of that was its own, without pages of program files, which programs share and the system can drop (only Linux tells); and how much of its own was neither views nor picture. To reach for the volume: 64 MB a worker.',
+    head: ['task', 'by', 'views and picture', 'peak', 'its own', 'beside views and picture'],
     rows: tasks.flatMap(({ task, engines, peers }) => [
-      ...engines.map((tried) => [inWords(task), nameOf(tried), bytes(dataOf(task)), bytes(tried.peak), bytes(tried.beside)]),
-      ...peers.flatMap(({ peer, named, found }) => (found?.peak ? [[inWords(task), `${peer}, ${named}`, bytes(dataOf(task)), bytes(found.peak), '']] : [])),
+      ...engines.map((tried) => [inWords(task), nameOf(tried), bytes(dataOf(task)), bytes(tried.peak), bytes(tried.own), bytes(tried.own - dataOf(task))]),
+      ...peers.flatMap(({ peer, named, found }) => (found?.peak ? [[inWords(task), `${peer}, ${named}`, bytes(dataOf(task)), bytes(found.peak), '', '']] : [])),
     ]),
   };
 }

@@ -13,6 +13,9 @@ const windows = process.platform === 'win32';
 /** The Node that package.json pins, as the `node` package installs it. */
 export const pinnedNode = join(root, 'node_modules', 'node', 'bin', windows ? 'node.exe' : 'node');
 
+/** Where Node keeps code that it has compiled once (NODE_COMPILE_CACHE): a start takes half the time, and each worker some megabytes less. */
+export const compiledCode = join(root, '.cache', 'compiled');
+
 /** @type {Record<string, string | undefined>} */
 export const environment = {
   ...process.env,

@@ -3,14 +3,13 @@
 import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import module from 'node:module';
-import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { buildKernels, pinnedNode, root } from './setup.mjs';
+import { buildKernels, compiledCode, pinnedNode } from './setup.mjs';
 
 const entry = new URL('../src/cli.ts', import.meta.url);
 if (existsSync(pinnedNode)) buildKernels(); // without the packages there is no compiler, and the plain engine does it
-// Code once compiled is kept: without it, a start takes twice as long, and each worker some megabytes more. Workers and a Node of its own go by the variable.
-const kept = (process.env.NODE_COMPILE_CACHE ??= join(root, '.cache', 'compiled'));
+// Workers and a Node of its own go by the variable.
+const kept = (process.env.NODE_COMPILE_CACHE ??= compiledCode);
 if (Number(process.versions.node.split('.')[0]) >= 24) {
   module.enableCompileCache(kept);
   await import(entry.href);

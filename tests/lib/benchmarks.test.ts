@@ -54,7 +54,7 @@ test('numbers as a person reads them', () => {
   expect([bytes(12_345), bytes(64e6), bytes(33.56e9)]).toEqual(['12.3 kB', '64 MB', '33.6 GB']);
 });
 
-const tried = (engine: Tried['engine'], milliseconds: number, workers?: number): Tried => ({ engine, workers, says: engine, milliseconds, range: [milliseconds, milliseconds], runs: 1, peak: 2e8, beside: 5e7 } as Tried);
+const tried = (engine: Tried['engine'], milliseconds: number, workers?: number): Tried => ({ engine, workers, says: engine, milliseconds, range: [milliseconds, milliseconds], runs: 1, peak: 2e8, own: 1.518e8 } as Tried);
 const invented: Results = {
   date: '2031-02-03', machine: { processor: 'A processor | with a stroke', cores: 2, memory: 8e9, node: 'v0', load: 0.1 }, quick: false, seconds: 300, limits: { bandwidth: 1e10, operations: 1e10 },
   tasks: [{
@@ -75,7 +75,7 @@ test('the tables: ratios, rates and shares, from invented results', () => {
     [expect.any(String), 'scikit-image 1, iradon', '1 s', '900 ms to 1.1 s, 3 runs', '0.1 G', '', '', ''],
   ]);
   expect(limits.rows.map((row) => row[2])).toEqual(['30 %', '60 %']); // 6 · 0.5 G of 10 G; 6 · 2 G of 2 · 10 G
-  expect(memory.rows[0].slice(2)).toEqual(['1.8 MB', '200 MB', '50 MB']);
+  expect(memory.rows[0].slice(2)).toEqual(['1.8 MB', '200 MB', '152 MB', '150 MB']);
   expect(growth).toMatchObject({ head: ['work', 'by', '128²', '256²', 'exponent'], rows: [['slices', 'plain', '10 ms', '80 ms', '3.00']] });
   expect(plates.rows).toEqual([['smear', '256²', '9', '5 ms', '6 ms', '7 ms']]);
   for (const { head, rows } of tablesOf(invented)) for (const row of rows) expect(row).toHaveLength(head.length);

@@ -1,5 +1,4 @@
-import { type Engine, type EngineName } from './engine.ts';
-import { plainEngine } from './plain.ts';
+import type { Engine, EngineName } from './engine.ts';
 
 export interface OpenOptions {
   /** Of simd: how many workers; as many as the machine has cores, and at most 8, when left out. */
@@ -11,7 +10,7 @@ export interface OpenOptions {
 /** An engine by its name; its code is fetched when it is first asked for. Rejects with EngineLost, one sentence, where it is not to be had. */
 export async function openEngine(name: EngineName, options: OpenOptions = {}): Promise<Engine> {
   switch (name) {
-    case 'plain': return plainEngine();
+    case 'plain': return (await import('./plain.ts')).plainEngine();
     case 'simd': return (await import('./simd/simd-engine.ts')).simdEngine(options);
     case 'gpu': return (await import('./gpu/gpu-engine.ts')).gpuEngine(options as never);
   }

@@ -70,9 +70,17 @@ export async function loadKernels(options?: { readonly relaxed?: boolean }): Pro
 /** The same, to be made instances of on several threads, which then share what the machine makes of it. */
 export async function compileKernels({ relaxed = true } = {}): Promise<WebAssembly.Module> {
   const { kernels, relaxedKernels } = await import('./kernels.wasm.ts');
-  const here = (relaxed ? [relaxedKernels, kernels] : [kernels]).map((text) => Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0))).find((bytes) => globalThis.WebAssembly?.validate(bytes));
-  if (!here) throw new EngineLost('WebAssembly with SIMD is not to be had here.');
-  return WebAssembly.compile(here);
+  for (const text of relaxed ? [relaxedKernels, kernels] : [kernels]) {
+    const bytes = bytesOf(text);
+    if (globalThis.WebAssembly?.validate(bytes)) return WebAssembly.compile(bytes);
+  }
+  throw new EngineLost('WebAssembly with SIMD is not to be had here.');
+}
+
+function bytesOf(base64: string): Uint8Array<ArrayBuffer> {
+  const letters = atob(base64), bytes = new Uint8Array(letters.length);
+  for (let k = 0; k < bytes.length; k++) bytes[k] = letters.charCodeAt(k);
+  return bytes;
 }
 
 /** Kernels with a memory of their own. */
