@@ -20,7 +20,7 @@ export { keepGoing } from ${JSON.stringify(join(root, 'src/lib/engine/keep-going
 export { engineAgreement, relativeRms } from ${JSON.stringify(join(root, 'src/lib/engine/agreement.ts'))};
 export { run } from ${JSON.stringify(join(root, 'src/lib/engine/steps.ts'))};
 export { sirtSteps } from ${JSON.stringify(join(root, 'src/lib/reconstruct/sirt.ts'))};
-export { coneBeam, parallelBeam } from ${JSON.stringify(join(root, 'src/lib/geometry/beams.ts'))};
+export { coneBeam, fanBeam, parallelBeam } from ${JSON.stringify(join(root, 'src/lib/geometry/beams.ts'))};
 `;
 
 export interface GpuPages {

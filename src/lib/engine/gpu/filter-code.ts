@@ -14,8 +14,9 @@ export function filterThreads(length: number): number {
 }
 
 /**
- * The kernel that weighs and filters lines of cells, two at a time: as the response is real and the same at f and −f, one can be the real and the
- * other the imaginary part of a single transform. Forwards the transform leaves its frequencies in bit-reversed order, in which the response
+ * The kernel that weighs and filters lines of cells, two at a time: as what a line is convolved with is real, one can be the real and the other the
+ * imaginary part of a single transform. What is transformed are a line's rises from cell to cell, and what makes rises of it is taken out of the
+ * response: the ramp takes most of a line's slow changes out, and what single precision rounds off them would stay. Forwards the transform leaves its frequencies in bit-reversed order, in which the response
  * is kept, too, and backwards it begins from there, so that nothing need be sorted. Cooley & Tukey, Math. Comp. 19:297 (1965), citation from memory.
  * The steps are those of frameFilter and viewFilter, in single precision.
  */
@@ -27,13 +28,14 @@ struct Task {
   lines: u32, cone: u32, scale: f32, distanceSquared: f32,
   pitch: f32, left: f32, bottom: f32, cosLess: f32,
   sine: f32, column: f32, row: f32, rowLess: f32,
+  level: f32,
 }
 @group(0) @binding(0) var<uniform> task: Task;
 @group(0) @binding(1) var<storage, read> cells: array<f32>;
 @group(0) @binding(2) var<storage, read> weights: array<f32>;
 @group(0) @binding(3) var<storage, read_write> out: array<${half ? 'u32' : 'f32'}>;
 ${length > 0 ? `
-@group(0) @binding(4) var<storage, read> response: array<f32>;
+@group(0) @binding(4) var<storage, read> response: array<vec2f>;
 @group(0) @binding(5) var<storage, read> turns: array<vec2f>;
 var<workgroup> pair: array<vec2f, ${length}>;` : ''}
 
@@ -76,6 +78,11 @@ fn weighed(line: u32, j: u32) -> f32 {
   }
   return weight * measured(view, row, j);
 }
+${length > 0 ? /* wgsl */ `
+fn rise(line: u32, j: u32) -> f32 {
+  if (j == 0u) { return weighed(line, j); }
+  return weighed(line, j) - weighed(line, j - 1u);
+}` : ''}
 
 @compute @workgroup_size(${threads})
 fn main(@builtin(workgroup_id) group: vec3u, @builtin(local_invocation_index) thread: u32) {
@@ -93,12 +100,12 @@ ${length > 0 ? transformCode(length, threads) : ''}
 }
 
 function result(length: number, j: string): string {
-  return length > 0 ? `select(pair[${j}].x, pair[${j}].y, k == 1u)` : `weighed(line + k, ${j})`;
+  return length > 0 ? `(select(pair[${j}].x, pair[${j}].y, k == 1u) + task.level * weighed(line + k, ${j}))` : `weighed(line + k, ${j})`;
 }
 
 function transformCode(length: number, threads: number): string {
   return /* wgsl */ `
-  for (var j = thread; j < ${length}u; j += ${threads}u) { pair[j] = vec2f(weighed(line, j), weighed(line + 1u, j)); }
+  for (var j = thread; j < ${length}u; j += ${threads}u) { pair[j] = vec2f(rise(line, j), rise(line + 1u, j)); }
   for (var half = ${length / 2}u; half > 0u; half /= 2u) {
     workgroupBarrier();
     for (var b = thread; b < ${length / 2}u; b += ${threads}u) {
@@ -113,7 +120,11 @@ function transformCode(length: number, threads: number): string {
     }
   }
   workgroupBarrier();
-  for (var j = thread; j < ${length}u; j += ${threads}u) { pair[j] *= response[j]; }
+  for (var j = thread; j < ${length}u; j += ${threads}u) {
+    let one = pair[j];
+    let gain = response[j];
+    pair[j] = vec2f(one.x * gain.x - one.y * gain.y, one.x * gain.y + one.y * gain.x);
+  }
   for (var half = 1u; half < ${length}u; half *= 2u) {
     workgroupBarrier();
     for (var b = thread; b < ${length / 2}u; b += ${threads}u) {

@@ -32,7 +32,7 @@ export async function readyLines(job: Job, lines: Lines, from: number, end: numb
   const bindings: GPUBuffer[] = [raw, weights, out];
   let gain = 1;
   if (lines.response) {
-    bindings.push(await constant(job, 'response', () => bitReversed(lines.response!)), await constant(job, 'turns', () => turnsOf(lines.length)));
+    bindings.push(await constant(job, 'response', () => ofRises(lines.response!)), await constant(job, 'turns', () => turnsOf(lines.length)));
     if (half) gain = transformOfEven(lines.response).reduce((sum, value) => sum + Math.abs(value), 0) / lines.length;
   }
   // 2 to spare: interpolation onto an upright detector may overshoot.
@@ -45,8 +45,8 @@ export async function readyLines(job: Job, lines: Lines, from: number, end: numb
   const tilt = cone?.tilt ?? 0;
   for (let first = 0; first < count;) {
     const done = Math.min(count, first + Math.max(2, 2 * Math.floor(job.card.pace.units('filter') / columns / 2))), pairs = Math.ceil((done - first) / 2);
-    const task = words('uuuu uuff ffff ffff', columns, rows, stride, first, done, lines.cosine ? 1 : 0, scale, cone ? cone.sourceToDetector ** 2 : 1,
-      geometry.pitch, detectorPosition(geometry, 0), cone ? corner!.v : 0, Math.cos(tilt) - 1, Math.sin(tilt), start?.column ?? 0, start?.row ?? 0, Math.cos(tilt) - 1);
+    const task = words('uuuu uuff ffff ffff f', columns, rows, stride, first, done, lines.cosine ? 1 : 0, scale, cone ? cone.sourceToDetector ** 2 : 1,
+      geometry.pitch, detectorPosition(geometry, 0), cone ? corner!.v : 0, Math.cos(tilt) - 1, Math.sin(tilt), start?.column ?? 0, start?.row ?? 0, Math.cos(tilt) - 1, lines.response?.[0] ?? 0);
     await job.dispatch('filter', (done - first) * columns, pipeline, [task, ...bindings], [Math.min(pairs, 32768), Math.ceil(pairs / 32768), 1]);
     first = done;
   }
@@ -94,14 +94,19 @@ async function constant(job: Job, name: string, numbers: () => Float32Array): Pr
   return buffer;
 }
 
-/** The response in the order in which the transform leaves its frequencies, with the 1/length of the way back. */
-function bitReversed(response: Float64Array): Float32Array {
-  const { length } = response, bits = Math.log2(length);
-  return Float32Array.from({ length }, (_, k) => {
-    let reversed = 0;
-    for (let bit = 0; bit < bits; bit++) if (k & (1 << bit)) reversed |= 1 << (bits - 1 - bit);
-    return response[reversed] / length;
-  });
+/**
+ * The response to a line's rises from cell to cell, complex, less what it gives to all frequencies alike, response[0]: (H − H₀)/(1 − e^(−iω)). In the
+ * order in which the transform leaves its frequencies, with the 1/length of the way back.
+ */
+function ofRises(response: Float64Array): Float32Array {
+  const { length } = response, bits = Math.log2(length), gains = new Float32Array(2 * length);
+  for (let k = 1; k < length; k++) {
+    let frequency = 0;
+    for (let bit = 0; bit < bits; bit++) if (k & (1 << bit)) frequency |= 1 << (bits - 1 - bit);
+    const gain = (response[frequency] - response[0]) / length, angle = (Math.PI * frequency) / length;
+    gains.set([gain / 2, (-gain / 2) / Math.tan(angle)], 2 * k); // 1/(1 − e^(−2ia)) = (1 − i·cot a)/2
+  }
+  return gains;
 }
 
 /** e^(−2πi·k/length) for the first half, worked out in double precision: a kernel's own sine is not good to six digits. */

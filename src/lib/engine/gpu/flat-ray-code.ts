@@ -1,15 +1,16 @@
 /** The rays of a slice, as flatRays lists them, in both kernels. */
 const rays = /* wgsl */ `
-struct Ray { at: f32, slope: f32, step: f32, first: i32, end: i32, down: i32 }
+struct Ray { at: f32, atRest: f32, slope: f32, slopeRest: f32, step: f32, first: i32, end: i32, down: i32 }
 struct Task { width: i32, height: i32, detectors: i32, views: u32, first: u32, end: u32, firstView: u32, add: u32 }
 @group(0) @binding(0) var<uniform> task: Task;
 @group(0) @binding(1) var<storage, read> rays: array<Ray>;
 /** The views that are meant, by number; line k of the cells is view list[k]. */
 @group(0) @binding(2) var<storage, read> list: array<u32>;
 
-/** Where the ray stands at step k, in pixels from the grid's middle. */
-fn placeAt(ray: Ray, k: i32, steps: i32) -> f32 {
-  return ray.at + (f32(k) - 0.5 * f32(steps - 1)) * ray.slope;
+/** How far beyond here, a number of half pixels, the ray stands at step k; both from the grid's middle. The round numbers' sum is exact. */
+fn beyond(here: f32, ray: Ray, k: i32, steps: i32) -> f32 {
+  let along = f32(k) - 0.5 * f32(steps - 1);
+  return (ray.at + along * ray.slope - here) + (ray.atRest + along * ray.slopeRest);
 }`;
 
 /** Line integrals of a slice: one thread a ray, from `first` on of those that the listed views have. As projectView. */
@@ -29,9 +30,8 @@ fn main(@builtin(global_invocation_id) id: vec3u) {
   let half = 0.5 * f32(breadth - 1);
   var sum = 0.0;
   for (var k = ray.first; k < ray.end; k++) {
-    let place = placeAt(ray, k, steps);
-    let i = i32(floor(place + half));
-    let share = place - (f32(i) - half);
+    let i = i32(floor(beyond(-half, ray, k, steps)));
+    let share = beyond(f32(i) - half, ray, k, steps);
     let near = select(0.0, 1.0 - share, i >= 0 && i < breadth);
     let far = select(0.0, share, i >= -1 && i < breadth - 1);
     let pixel = k * along;
@@ -83,7 +83,7 @@ fn main(@builtin(global_invocation_id) id: vec3u) {
       for (var j = ends.x; j <= ends.y; j++) {
         let ray = rays[view * u32(task.detectors) + u32(j)];
         if (ray.down != down || k < ray.first || k >= ray.end) { continue; }
-        let share = 1.0 - abs(placeAt(ray, k, steps) - here);
+        let share = 1.0 - abs(beyond(here, ray, k, steps));
         if (share > 0.0) { sum += share * ray.step * cells[n * u32(task.detectors) + u32(j)]; }
       }
     }

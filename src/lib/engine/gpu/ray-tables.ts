@@ -2,25 +2,24 @@ import { writeConeRay } from '../../geometry/cone-ray.ts';
 import { detectorIndex } from '../../geometry/detector-position.ts';
 import { emptyWalk, walkRay } from '../../project/ray-walk.ts';
 import type { ConeBeam, FlatBeam, Grid, VolumeGrid } from '../../types.ts';
+import { roundAndRest } from './round-and-rest.ts';
 
 /**
- * Every ray's walk through a slice, worked out by walkRay itself, six words a ray: place and slope counted from the middle of the grid, where single
- * precision serves best; the step, mm; first and end; 1 where the walk goes down the rows.
+ * Every ray's walk through a slice, worked out by walkRay itself, eight words a ray: place and slope counted from the middle of the grid, each as a round
+ * number and its rest (see roundAndRest); the step, mm; first and end; 1 where the walk goes down the rows.
  */
 export function flatRays(geometry: FlatBeam, grid: Grid): Float32Array {
   const views = geometry.angles.length, { detectors } = geometry;
-  const words = new Float32Array(views * detectors * 6), whole = new Int32Array(words.buffer);
+  const words = new Float32Array(views * detectors * 8), whole = new Int32Array(words.buffer);
   const walk = emptyWalk();
   for (let ray = 0; ray < views * detectors; ray++) {
     walkRay(walk, geometry, Math.floor(ray / detectors), ray % detectors, grid);
     const down = walk.across === 1;
     const steps = down ? grid.height : grid.width, breadth = down ? grid.width : grid.height;
-    words[6 * ray] = walk.at + ((steps - 1) / 2) * walk.slope - (breadth - 1) / 2;
-    words[6 * ray + 1] = walk.slope;
-    words[6 * ray + 2] = walk.step;
-    whole[6 * ray + 3] = walk.first;
-    whole[6 * ray + 4] = Math.max(walk.first, walk.end);
-    whole[6 * ray + 5] = down ? 1 : 0;
+    words.set(roundAndRest(walk.at + ((steps - 1) / 2) * walk.slope - (breadth - 1) / 2, PIXEL_GRID), 8 * ray);
+    words.set(roundAndRest(walk.slope, PIXEL_GRID), 8 * ray + 2);
+    words[8 * ray + 4] = walk.step;
+    whole.set([walk.first, Math.max(walk.first, walk.end), down ? 1 : 0], 8 * ray + 5);
   }
   return words;
 }
@@ -38,6 +37,9 @@ export function flatPlaces(geometry: FlatBeam, { pixelSize, centre = [0, 0] }: G
   }
   return Float32Array.from(list);
 }
+
+/** What places and slopes are rounded to: 24 bits then hold places up to 2,048 pixels from the middle, at steps that are counted in halves. */
+const PIXEL_GRID = 2 ** -12;
 
 /** Words a view in coneRays. */
 export const CONE_WORDS = 44;

@@ -19,7 +19,7 @@ struct Task {
 }
 /**
  * aside: cells at the axis, of the middle of the grid, and from one pixel to the next along a row and down the rows; deep: depth/R, the same. Each
- * is a round number, whose sums are exact in single precision, and a small rest: without that a thousandth of a cell in a thousand cells would be lost.
+ * is a round number and its rest; see roundAndRest.
  */
 struct View { aside: vec4f, deep: vec4f, asideRest: vec4f, deepRest: vec4f }
 @group(0) @binding(0) var<uniform> task: Task;
@@ -31,10 +31,15 @@ ${reading === 'texture' ? `@group(0) @binding(3) var lines: texture_2d${cone ? '
 /** A place is whole + rest, counted from the cell middleCell: the first is large, and the second holds what it cannot. */
 struct Place { whole: f32, rest: f32 }
 
-/** Over the depth, which is deep and its rest: what the division loses is found by multiplying back. */
+/**
+ * Over the depth, which is deep and its rest. The quotient is rounded to quarters and multiplied back with the depth in two pieces: all that is exact in
+ * single precision (up to 2,048 cells from the middle), and what is left is small.
+ */
 fn over(place: Place, deep: Place) -> Place {
-  let whole = place.whole / deep.whole;
-  return Place(whole, (fma(-whole, deep.whole, place.whole) + place.rest - whole * deep.rest) / deep.whole);
+  let whole = 0.25 * round(4.0 * place.whole / deep.whole);
+  let upper = round(1024.0 * deep.whole) / 1024.0;
+  let left = (place.whole - whole * upper) - whole * (deep.whole - upper);
+  return Place(whole, (left + place.rest - whole * deep.rest) / (deep.whole + deep.rest));
 }
 
 /** Whether a place lies between the middles of the outermost of so many cells, or on them but for rounding. */
@@ -124,19 +129,20 @@ fn main(@builtin(global_invocation_id) id: vec3u) {
     let nearness = 1.0 / (deep.whole + deep.rest);
     let weight = weightOf(nearness);
     let up = over(z, deep);
-    let step = (task.rise + task.riseRest) * nearness;
     let rest = off.rest + task.middleRest;
     ${reading === 'texture' ? /* wgsl */ `
+    let step = (task.rise + task.riseRest) * nearness;
     let across = (off.whole + f32(task.middleCell) + rest + 0.5) / f32(task.columns);
     let cellsUp = 1.0 / f32(task.rows);
     let start = up.whole + f32(task.middleRowCell) + 0.5;` : /* wgsl */ `
+    let step = over(Place(task.rise, task.riseRest), deep);
     let cell = clamp(i32(floor(off.whole + rest)) + task.middleCell, 0, max(0, last - 1));
     let share = off.whole - f32(cell - task.middleCell) + rest;
     let base = k * task.rows * task.stride;
     let left = u32(cell);
     let right = u32(min(cell + 1, last));`}
     ${each((j) => /* wgsl */ `
-    let up${j} = Place(up.whole, up.rest + ${j}.0 * step);
+    let up${j} = ${reading === 'texture' ? `Place(up.whole, up.rest + ${j}.0 * step)` : `Place(up.whole + ${j}.0 * step.whole, up.rest + ${j}.0 * step.rest)`};
     sum${j} += select(0.0, weight, isOn(up${j}, task.middleRowCell, task.middleRowRest, task.rows)) * ${reading === 'texture'
       ? `textureSampleLevel(lines, linear, vec2f(across, (start + (up${j}.rest + task.middleRowRest)) * cellsUp), k, 0.0).x` : `readAt(base, left, right, share, up${j})`};`)}
   }

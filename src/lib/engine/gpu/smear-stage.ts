@@ -2,6 +2,7 @@ import { detectorIndex } from '../../geometry/detector-position.ts';
 import { detectorRow } from '../../project/point-in-cone.ts';
 import type { Geometry, Grid, VolumeGrid } from '../../types.ts';
 import { readyLines, type ReadyLines } from './filter-stage.ts';
+import { roundAndRest } from './round-and-rest.ts';
 import { words } from './words.ts';
 import { inParts } from './in-parts.ts';
 import type { Job } from './job.ts';
@@ -91,11 +92,6 @@ function viewConstants(geometry: Geometry, { centre = [0, 0] }: Grid | VolumeGri
     list.push(...aside.map(([round]) => round), ...deep.map(([round]) => round), ...aside.map(([, rest]) => rest), ...deep.map(([, rest]) => rest));
   }
   return Float32Array.from(list);
-}
-
-function roundAndRest(value: number, grid: number): readonly [round: number, rest: number] {
-  const round = Math.round(value / grid) * grid;
-  return [round, value - round];
 }
 
 function cellsAtAxis(geometry: Geometry): number {
