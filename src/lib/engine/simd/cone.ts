@@ -148,7 +148,7 @@ export function* smearConeSteps(kernels: Kernels, toCome: FramesToCome, geometry
 
 /**
  * The largest slab to hand to smearConeSteps, bytes, so that a program with this engine stays within 64 MB a worker beside frames and volume: measured
- * in Node, it takes 27 MB of its own memory, and each worker 18 MB for itself, the frames before and after filtering, and slices on their way.
+ * in Node, it takes about 27 MB of its own memory, and each worker 18 MB for itself, the frames before and after filtering, and slices on their way.
  */
 export function largestSlab(workers: number): number {
   return (64 - 18 - 27 / workers) * 1e6;
