@@ -16,8 +16,9 @@ export function filterThreads(length: number): number {
 /**
  * The kernel that weighs and filters lines of cells, two at a time: as what a line is convolved with is real, one can be the real and the other the
  * imaginary part of a single transform. What is transformed are a line's rises from cell to cell, and what makes rises of it is taken out of the
- * response: the ramp takes most of a line's slow changes out, and what single precision rounds off them would stay. Forwards the transform leaves its frequencies in bit-reversed order, in which the response
- * is kept, too, and backwards it begins from there, so that nothing need be sorted. Cooley & Tukey, Math. Comp. 19:297 (1965), citation from memory.
+ * response: the ramp takes most of a line's slow changes out, and what single precision rounds off them would stay.
+ * Forwards the transform leaves its frequencies in bit-reversed order, in which the response is kept, too, and backwards it begins from there, so that
+ * nothing need be sorted. Cooley & Tukey, Math. Comp. 19:297 (1965), citation from memory.
  * The steps are those of frameFilter and viewFilter, in single precision.
  */
 export function filterCode({ length, leaning, half }: FilterKind): string {
