@@ -11,7 +11,7 @@ export interface FrameFile {
 
 /**
  * Opens an NPY of frames by its header. wanted: views, rows and columns.
- * Throws BadInput: not there, not NPY, another shape, Fortran order (a row of it lies scattered over the whole file), values that are not finite numbers.
+ * Throws BadInput: not there, not NPY, another shape, values that are not finite numbers.
  */
 export function openFrames(path: string, wanted: readonly [views: number, rows: number, columns: number]): FrameFile {
   const header = withFile(path, (file, bytes) => {
@@ -25,31 +25,32 @@ export function openFrames(path: string, wanted: readonly [views: number, rows: 
   if (shape.length !== 3 || shape.some((length, axis) => length !== wanted[axis])) {
     throw new BadInput(`${path} holds ${shape.join(' × ')} numbers, and the scan file asks for ${wanted.join(' × ')}: view, row from the bottom, column.`);
   }
-  if (fortran) throw new BadInput(`${path} is in Fortran order, where each row lies scattered over the whole file: save it in C order, with numpy.ascontiguousarray say, to make slabs of it.`);
   const [views, rows, columns] = wanted;
 
   return {
     header,
     rows: async (firstRow, endRow, mirrored, { signal, progress }) => {
-      const perView = (endRow - firstRow) * columns;
-      const data = new Float32Array(views * perView);
-      const bytes = new Uint8Array(perView * size), view = new DataView(bytes.buffer);
+      const kept = endRow - firstRow, data = new Float32Array(views * kept * columns);
+      // In C order the rows of a view lie together, in Fortran order those of a column.
+      const [pieces, inRow] = fortran ? [columns, views] : [views, columns];
+      const bytes = new Uint8Array(kept * inRow * size), view = new DataView(bytes.buffer);
       await withFile(path, async (file) => {
-        for (let k = 0; k < views; k++) {
-          readFully(file, bytes, dataOffset + (k * rows + firstRow) * columns * size);
-          for (let i = 0, at = k * perView; i < perView; i++, at++) {
-            const value = (data[at] = read(view, i * size));
-            if (!Number.isFinite(value)) throw new BadInput(`${path} holds ${value} in view ${k}: line integrals are finite numbers.`);
+        for (let k = 0; k < pieces; k++) {
+          readFully(file, bytes, dataOffset + (k * rows + firstRow) * inRow * size);
+          for (let i = 0; i < kept * inRow; i++) {
+            const value = read(view, i * size), at = fortran ? ((i % views) * kept + Math.floor(i / views)) * columns + k : k * kept * columns + i;
+            if (!Number.isFinite(value)) throw new BadInput(`${path} holds ${value} in view ${fortran ? i % views : k}: line integrals are finite numbers.`);
+            data[at] = value;
           }
-          if (mirrored) for (let at = k * perView; at < (k + 1) * perView; at += columns) data.subarray(at, at + columns).reverse();
           if (k % 16 === 15) {
-            progress((k + 1) / views);
+            progress((k + 1) / pieces);
             await new Promise(setImmediate); // Ctrl+C is heard here
             signal.throwIfAborted();
           }
         }
       });
-      return { projections: { views, rows: endRow - firstRow, columns, data }, bytesRead: dataOffset + views * bytes.length };
+      if (mirrored) for (let at = 0; at < data.length; at += columns) data.subarray(at, at + columns).reverse();
+      return { projections: { views, rows: kept, columns, data }, bytesRead: dataOffset + pieces * bytes.length };
     },
   };
 }

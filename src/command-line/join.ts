@@ -1,12 +1,12 @@
 import { createHash } from 'node:crypto';
 import { existsSync, statSync } from 'node:fs';
-import { extname } from 'node:path';
-import { BadInput, inWords, readSlabNote, volumeEndings, volumeLayout, type SlabNote, type VolumeEnding } from '../lib/index.ts';
+import { BadInput, inWords, readSlabNote, type SlabNote, type VolumeLayout } from '../lib/index.ts';
 import type { Command } from './command.ts';
 import { checkOutput, readBytes, writePieces } from './files.ts';
 import { readFully, withFile } from './frame-rows.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
 import { noteBeside } from './slab.ts';
+import { endingOf, layoutFor } from './volume-file.ts';
 
 export const join: Command = {
   name: 'join',
@@ -22,11 +22,11 @@ The volume is written slice by slice, whatever its size, and is there whole or n
   options: ['out'],
   run: async ({ files, options: { out }, json, signal }) => {
     if (out === undefined) throw new BadInput('--out is missing: it says where the volume goes, volume.nrrd say.');
-    if (!(volumeEndings as readonly string[]).includes(extname(out).toLowerCase())) throw new BadInput(`${out}: the name of a volume must end in .nrrd, .tif or .npy.`);
+    endingOf(out);
     const parts = inOrder(files.map(partOf));
     checkOutput(out, parts.flatMap(({ path }) => [path, noteBeside(path)]));
     const [{ note: { volume, title, of } }] = parts;
-    const layout = volumeLayout(extname(out).toLowerCase() as VolumeEnding, volume, title);
+    const layout = layoutFor(out, volume, title);
     const engines = [...new Set(parts.map(({ note }) => note.engine))];
     const notes = engines.length > 1 ? [`Note: the slabs were made by different engines (${engines.join(', ')}), which agree to their tolerance and not to the last bit.`] : [];
     notes.forEach(say);
@@ -98,7 +98,7 @@ function inOrder(parts: readonly Part[]): Part[] {
 }
 
 /** The pieces of the volume's file. Each slab is read once and, at its end, known by its hash to be what was made. */
-async function* joined(parts: readonly Part[], { before }: ReturnType<typeof volumeLayout>, signal: AbortSignal): AsyncGenerator<Uint8Array> {
+async function* joined(parts: readonly Part[], { before }: VolumeLayout, signal: AbortSignal): AsyncGenerator<Uint8Array> {
   for (const { path, note } of parts) {
     const { firstSlice, endSlice, slab, of, volume: { width, height, depth }, file: { first, apart, sha256 } } = note;
     const values = new Uint8Array(4 * width * height);

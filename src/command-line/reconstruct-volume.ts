@@ -1,10 +1,12 @@
 import { dirname, extname, isAbsolute, join } from 'node:path';
-import { BadInput, checkVolumeGrid, coverage, findAxisSteps, readNpy, reconstructWith, run, scanGeometry, scanRecipe, scanVolumeGrid, writeNpy, writeNrrd, writeTiffStack, type ConeBeam, type Projections, type Scan, type Volume } from '../lib/index.ts';
+import { BadInput, checkMemory, checkVolumeGrid, coverage, findAxisSteps, reconstructWith, run, scanGeometry, scanRecipe, scanVolumeGrid, type ConeBeam, type Projections, type Scan } from '../lib/index.ts';
 import { engineFor } from './engine.ts';
-import { checkOutput, readBytes, writeWhole } from './files.ts';
+import { checkOutput } from './files.ts';
+import { openFrames } from './frame-rows.ts';
 import { howItWent, workOf } from './method.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
 import { loadPhotographs } from './photographs.ts';
+import { endingOf, layoutFor, writeVolume } from './volume-file.ts';
 
 interface Task {
   readonly scan: Scan;
@@ -18,7 +20,7 @@ interface Task {
 
 /** The volume of a cone-beam scan, from photographs or from line integrals; an axis that the scan file leaves out is looked for. */
 export async function reconstructVolume({ scan, scanPath, out, asked, json, signal }: Task): Promise<number> {
-  const encode = encoderFor(out);
+  endingOf(out);
   if (scan.beam.shape !== 'cone') throw new BadInput(`${scanPath}: beam.shape is ${JSON.stringify(scan.beam.shape)}, and a volume is made of a cone beam ("cone"); a slice is made of line integrals with one row of cells.`);
   const recipe = await recipeOf(scan, scanPath);
   checkOutput(out, [scanPath]);
@@ -28,6 +30,7 @@ export async function reconstructVolume({ scan, scanPath, out, asked, json, sign
   const { geometry, axis } = await withAxis(scan, projections, given, signal);
   const grid = scanVolumeGrid(scan, geometry);
   checkVolumeGrid(grid);
+  const layout = layoutFor(out, grid, scan.title);
   const warnings = warningsAbout(geometry, axis);
   for (const sentence of [...notes, ...warnings]) say(sentence);
 
@@ -37,7 +40,7 @@ export async function reconstructVolume({ scan, scanPath, out, asked, json, sign
   engine.close();
   clearProgress();
   signal.throwIfAborted();
-  writeWhole(out, encode(volume, scan.title ?? ''));
+  await writeVolume(out, volume, layout);
 
   const { least, greatest } = extremes(volume.data);
   const degrees = (radians: number) => (radians * 180) / Math.PI;
@@ -62,15 +65,6 @@ export async function reconstructVolume({ scan, scanPath, out, asked, json, sign
   return 0;
 }
 
-/** What writes the volume, by the ending of its name. */
-function encoderFor(out: string): (volume: Volume, title: string) => Uint8Array {
-  const ending = extname(out).toLowerCase();
-  if (ending === '.nrrd') return writeNrrd;
-  if (ending === '.tif' || ending === '.tiff') return (volume) => writeTiffStack(volume);
-  if (ending === '.npy') return ({ depth, height, width, data }) => writeNpy([depth, height, width], data);
-  throw new BadInput(`${out}: the name of a volume must end in .nrrd, .tif or .npy.`);
-}
-
 export async function recipeOf(scan: Scan, scanPath: string) {
   try {
     return await scanRecipe(scan);
@@ -91,15 +85,13 @@ export async function framesOf(scan: Scan, scanPath: string, signal: AbortSignal
   }
   const path = isAbsolute(frames.file) ? frames.file : join(dirname(scanPath), frames.file);
   const geometry = scanGeometry(scan) as ConeBeam;
-  const wanted = [geometry.angles.length, geometry.rows, geometry.detectors];
+  const wanted = [geometry.angles.length, geometry.rows, geometry.detectors] as const;
   if (extname(path).toLowerCase() !== '.npy') throw new BadInput(`${path}: the frames of a cone beam are read from NPY, ${wanted.join(' × ')} numbers: view, row from the bottom, column.`);
-  const { shape, data } = readNpy(readBytes(path));
-  if (shape.length !== 3 || shape.some((size, axis) => size !== wanted[axis])) throw new BadInput(`${path} holds ${shape.join(' × ')} numbers, and the scan file asks for ${wanted.join(' × ')}: view, row from the bottom, column.`);
-  const wrong = data.findIndex((value) => !Number.isFinite(value));
-  if (wrong >= 0) throw new BadInput(`${path} holds ${data[wrong]} in view ${Math.floor(wrong / (wanted[1] * wanted[2]))}: line integrals are finite numbers.`);
-  const numbers = Float32Array.from(data);
-  if (scan.detector.mirrored) for (let row = 0; row < numbers.length; row += geometry.detectors) numbers.subarray(row, row + geometry.detectors).reverse();
-  return { projections: { views: wanted[0], rows: wanted[1], columns: wanted[2], data: numbers }, geometry, notes: [], paths: [path] };
+  const file = openFrames(path, wanted);
+  checkMemory(file.header.count, `${path}, ${file.header.inWords},`);
+  const { projections } = await file.rows(0, geometry.rows, scan.detector.mirrored ?? false, { signal, progress: (fraction) => showProgress('Reading frames', fraction) });
+  clearProgress();
+  return { projections, geometry, notes: [], paths: [path] };
 }
 
 type Found = Awaited<ReturnType<typeof seekAxis>>;

@@ -2,14 +2,15 @@ import { createHash } from 'node:crypto';
 import { rmSync } from 'node:fs';
 import { dirname, extname, isAbsolute, join } from 'node:path';
 import { availableMemory } from 'node:process';
-import { BadInput, checkVolumeGrid, inWords, rowsOf, scanGeometry, scanVolumeGrid, slabCuts, slabOf, volumeEndings, volumeLayout, volumeMemory, writeSlabNote, type ConeBeam, type Projections, type Scan, type Slab, type SlabNote, type Volume, type VolumeEnding, type VolumeGrid } from '../lib/index.ts';
+import { BadInput, checkVolumeGrid, inWords, rowsOf, scanGeometry, scanVolumeGrid, slabCuts, slabOf, volumeMemory, writeSlabNote, type ConeBeam, type Projections, type Scan, type Slab, type SlabNote, type VolumeGrid } from '../lib/index.ts';
 import { engineFor } from './engine.ts';
-import { checkOutput, writePieces, writeWhole } from './files.ts';
+import { checkOutput, writeWhole } from './files.ts';
 import { fingerprint } from './fingerprint.ts';
 import { openFrames } from './frame-rows.ts';
 import { howItWent, workOf } from './method.ts';
 import { clearProgress, figure, listing, printJson, say, showProgress } from './output.ts';
 import { coverageOf, extremes, framesOf, recipeOf, warningsAbout, withAxis } from './reconstruct-volume.ts';
+import { endingOf, layoutFor, writeVolume } from './volume-file.ts';
 
 interface Task {
   readonly scan: Scan;
@@ -35,7 +36,7 @@ export async function reconstructSlab({ scan, scanPath, slab: words, out, asked,
   const begun = performance.now();
   const { rows, slab, grid, geometry, notes, warnings, paths, bytesRead } = await slabInput({ scan, scanPath, words, number, of, signal });
   for (const path of [out, note]) checkOutput(path, paths);
-  const layout = volumeLayout(extname(out).toLowerCase() as VolumeEnding, slab.grid, scan.title);
+  const layout = layoutFor(out, slab.grid, scan.title, 'a slab');
   for (const sentence of [...notes, ...warnings]) say(sentence);
 
   // Chosen as for the whole volume, so that every slab, and the whole, is made by the same.
@@ -50,7 +51,7 @@ export async function reconstructSlab({ scan, scanPath, slab: words, out, asked,
 
   const hash = createHash('sha256');
   rmSync(note, { force: true }); // of an older slab; without one, nobody takes this for whole
-  await writePieces(out, slices(volume, layout, (piece) => hash.update(piece)));
+  await writeVolume(out, volume, layout, (piece) => hash.update(piece));
   const about: SlabNote = {
     format: 'slab', version: 1, ...(scan.title ? { title: scan.title } : {}), slab: number, of, firstSlice: slab.firstSlice, endSlice: slab.endSlice,
     volume: { ...grid, centre: grid.centre ?? [0, 0, 0] }, scan: fingerprint(scan, geometry, paths), engine: engineName,
@@ -91,9 +92,7 @@ function slabNumber(words: string): { number: number; of: number } {
 
 /** Where the note about a slab stands: part-3.npy → part-3.json. */
 export function noteBeside(path: string): string {
-  const ending = extname(path);
-  if (!(volumeEndings as readonly string[]).includes(ending.toLowerCase())) throw new BadInput(`${path}: the name of a slab must end in .nrrd, .tif or .npy.`);
-  return `${path.slice(0, path.length - ending.length)}.json`;
+  return `${path.slice(0, path.length - endingOf(path, 'a slab').length)}.json`;
 }
 
 interface Wanted { readonly scan: Scan; readonly scanPath: string; readonly words: string; readonly number: number; readonly of: number; readonly signal: AbortSignal }
@@ -165,20 +164,4 @@ function checkRoom(geometry: ConeBeam, grid: VolumeGrid, number: number, of: num
   while (count < grid.depth && largest(count) > free) count = Math.min(grid.depth, 2 * count);
   const instead = largest(count) <= free ? `${count} slabs would fit` : 'no division would fit';
   throw new BadInput(`Slab ${number} of ${of} takes ${inWords(volume)} and its rows of the frames ${inWords(rows)}, and ${inWords(free)} of memory are free here: ${instead}.`);
-}
-
-/** The pieces of a file that holds a volume. heard: gets each of them. */
-async function* slices({ width, height, depth, data }: Volume, { before }: ReturnType<typeof volumeLayout>, heard: (piece: Uint8Array) => void): AsyncGenerator<Uint8Array> {
-  for (let slice = 0; slice < depth; slice++) {
-    const values = data.subarray(slice * width * height, (slice + 1) * width * height);
-    for (const piece of [before(slice), littleEndian(values)]) {
-      heard(piece);
-      yield piece;
-    }
-  }
-}
-
-function littleEndian(values: Float32Array): Uint8Array {
-  const bytes = new Uint8Array(values.buffer, values.byteOffset, values.byteLength);
-  return new Uint8Array(Uint16Array.of(1).buffer)[0] === 1 ? bytes : Buffer.from(bytes).swap32();
 }

@@ -119,6 +119,17 @@ describe('slabs joined are the undivided volume, bit for bit', () => {
     const [little, big] = [await makeSlab(scanFolder({}, bytes), 2, 3), await makeSlab(scanFolder({}, swapped), 2, 3)];
     expect(readFileSync(big).equals(readFileSync(little))).toBe(true);
   });
+
+  test.each([false, true])('frames in Fortran order, as numpy.asfortranarray leaves them, give the same slab and the same volume; mirrored: %s', async (mirrored) => {
+    // The first index runs fastest.
+    const turned = frames.map((_, k) => frames[((k % views) * rows + (Math.floor(k / views) % rows)) * columns + Math.floor(k / (views * rows))]);
+    const fortran = writeNpy([views, rows, columns], turned);
+    fortran.set(new TextEncoder().encode('True, '), new TextDecoder('latin1').decode(fortran).indexOf('False,'));
+    const changes = { detector: { ...scan.detector, mirrored } }, [one, other] = [scanFolder(changes), scanFolder(changes, fortran)];
+    expect(readFileSync(await makeSlab(other, 2, 3)).equals(readFileSync(await makeSlab(one, 2, 3))), 'slab 2 of 3').toBe(true);
+    for (const path of [one, other]) expect(await slices('reconstruct', join(path, 'scan.json'), '--out', join(path, 'whole.npy')), err).toBe(0);
+    expect(readFileSync(join(other, 'whole.npy')).equals(readFileSync(join(one, 'whole.npy'))), 'the whole').toBe(true);
+  });
 });
 
 test('volumeLayout tells where the slices lie in what writeNpy, writeNrrd and writeTiffStack write', () => {
@@ -158,8 +169,6 @@ describe('slices reconstruct --slab refuses, with exit 2 and one sentence', () =
     return [path, await slices('reconstruct', join(path, 'scan.json'), '--slab', words, '--out', join(path, 'part.npy'))] as const;
   };
   const { axisOffset: _, ...without } = scan.detector;
-  const fortran = writeNpy([views, rows, columns], frames);
-  fortran.set(new TextEncoder().encode("True, "), new TextDecoder('latin1').decode(fortran).indexOf('False,'));
   test.each<[string, () => Promise<readonly [string, number]>, string]>([
     ['slab 0', of('0/4'), '--slab is 0/4; slabs are counted from 1, so that the first number has to be from 1 to 4'],
     ['a slab beyond the last', of('5/4'), '--slab is 5/4; slabs are counted from 1, so that the first number has to be from 1 to 4'],
@@ -172,7 +181,6 @@ describe('slices reconstruct --slab refuses, with exit 2 and one sentence', () =
     ['no axis', of('1/2', { detector: without }), 'detector.axisOffset is left out, and the axis is found in whole frames only, which a slab does not read: slices align'],
     ['a file cut short', of('1/2', {}, writeNpy([views, rows, columns], frames).slice(0, 9999)), 'frames.npy: This NPY file is cut short'],
     ['frames of another shape', of('1/2', {}, writeNpy([views, columns, rows], frames)), 'frames.npy holds 24 × 40 × 30 numbers, and the scan file asks for 24 × 30 × 40'],
-    ['Fortran order', of('1/2', {}, fortran), 'frames.npy is in Fortran order'],
     ['a value that is none', of('1/2', {}, writeNpy([views, rows, columns], frames.map((value, k) => (k === 2 * rows * columns + 9 * columns ? NaN : value)))), 'frames.npy holds NaN in view 2'],
     ['what fits into no memory', of('1/4', { reconstruction: { method: 'fbp', size: 20000, pixelSize: 0.001 } }), 'of memory are free here'],
   ])('%s', async (_, run, words) => {
