@@ -9,8 +9,7 @@ export function readBytes(path: string): Uint8Array {
     if (!kind.isFile()) throw new BadInput(`${path} is ${kind.isDirectory() ? 'a folder' : 'a device or a pipe'}, not a file.`);
     const { size } = kind;
     checkMemory(size / 4, `${path}, a file of ${size.toLocaleString('en-GB')} bytes,`);
-    const { buffer, byteOffset, byteLength } = readFileSync(path);
-    return byteLength === buffer.byteLength ? new Uint8Array(buffer) : new Uint8Array(buffer.slice(byteOffset, byteOffset + byteLength)); // a small one shares its memory
+    return new Uint8Array(readFileSync(path));
   } catch (error) {
     throw error instanceof BadInput ? error : new BadInput(`${path} ${reason(error)}.`);
   }

@@ -6,6 +6,7 @@ import { detectorRow } from '../../project/point-in-cone.ts';
 import { midPlaneFan } from '../../reconstruct/cone-weights.ts';
 import { straightener } from '../../reconstruct/fdk-straighten.ts';
 import { rayWeights } from '../../reconstruct/ray-weights.ts';
+import { slabCuts } from '../../reconstruct/slab.ts';
 import { viewShares } from '../../reconstruct/view-shares.ts';
 import type { ConeBeam, VolumeGrid } from '../../types.ts';
 import type { Steps } from '../steps.ts';
@@ -147,11 +148,15 @@ export function* smearConeSteps(kernels: Kernels, toCome: FramesToCome, geometry
 }
 
 /**
- * The largest slab to hand to smearConeSteps, bytes, so that a program with this engine stays within 64 MB a worker beside frames and volume: measured
- * in Node, it takes about 27 MB of its own memory, and each worker 18 MB for itself, the frames before and after filtering, and slices on their way.
+ * Where a volume is cut into slabs to hand to smearConeSteps: the first slice of each, and the depth. As many for each worker, so that all end together,
+ * of slices by fours, which the kernels take at a time, and so small that a program with this engine stays within 64 MB a worker beside frames and
+ * volume: measured in Node, it takes about 27 MB of its own memory, and each worker 18 MB for itself, the frames before and after filtering, and slices
+ * on their way.
  */
-export function largestSlab(workers: number): number {
-  return (64 - 18 - 27 / workers) * 1e6;
+export function slabEdges({ width, height, depth }: VolumeGrid, workers: number): number[] {
+  const largest = (64 - 18 - 27 / workers) * 1e6, fours = Math.ceil(depth / 4);
+  const each = Math.max(1, Math.ceil((4 * width * height * depth) / largest / workers));
+  return slabCuts(fours, Math.min(fours, each * workers)).map((four) => Math.min(depth, 4 * four));
 }
 
 /** Frames that are worked on together: of about 1 MB, or the four that the kernel takes at a time where they are at most 4 MB, or fewer. */

@@ -7,12 +7,12 @@ import { matchProjections, matchVolume } from '../../project/cone-input.ts';
 import type { GridOf, PictureOf, ShadowsOf } from '../../reconstruct/iterate.ts';
 import { checkGrid, matchSinogram } from '../../reconstruct/match-sinogram.ts';
 import type { Numbers, Operator } from '../../reconstruct/operator.ts';
-import { rowsOf, slabCuts, slabOf } from '../../reconstruct/slab.ts';
+import { rowsOf, slabOf } from '../../reconstruct/slab.ts';
 import type { ConeBeam, FlatBeam, Geometry, Grid, Image, Projections, Sinogram, Volume, VolumeGrid, Work } from '../../types.ts';
 import { checkVolumeGrid } from '../../volume/fit-grid.ts';
 import type { Engine } from '../engine.ts';
 import { waitFor } from '../steps.ts';
-import { largestSlab, viewsAtOnce } from './cone.ts';
+import { slabEdges, viewsAtOnce } from './cone.ts';
 import { portable, type Job, type PortableFilter } from './job.ts';
 import type { Part, Pool } from './pool.ts';
 
@@ -156,11 +156,8 @@ async function smearRows(pool: Pool, { data }: Sinogram, geometry: FlatBeam, pic
 
 /** A volume: slab after slab goes to whichever worker is free, and the rows of the frames that it needs, batch after batch. */
 async function smearSlabs(pool: Pool, projections: Projections, geometry: ConeBeam, volume: Volume, filter: PortableFilter | undefined, power: 0 | 1 | 2, work?: Work): Promise<void> {
-  const { width, height, depth } = volume, area = width * height, grid = gridOf(volume);
-  const fours = Math.ceil(depth / 4); // the kernels take so many at a time
-  const least = Math.max(Math.ceil((area * depth * 4) / largestSlab(pool.size)), pool.size);
-  const count = Math.min(fours, Math.ceil(least / pool.size) * pool.size); // so that all end together
-  const edges = slabCuts(fours, count).map((four) => Math.min(depth, 4 * four));
+  const area = volume.width * volume.height, grid = gridOf(volume);
+  const edges = slabEdges(grid, pool.size);
   await pool.run(edges.slice(1).map((endSlice, k): Part => {
     const slab = slabOf(geometry, grid, edges[k], endSlice);
     const atOnce = viewsAtOnce(slab.geometry.rows * slab.geometry.detectors);

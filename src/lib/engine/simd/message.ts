@@ -1,3 +1,4 @@
+import type { Frames } from './cone.ts';
 import type { Job } from './job.ts';
 
 /** To a worker. Jobs are done one after the other, in the order in which they come. */
@@ -6,7 +7,7 @@ export type ToWorker =
   | { readonly kernels: WebAssembly.Module }
   | { readonly id: number; readonly job: Job }
   /** The next frames of a slab. */
-  | { readonly id: number; readonly frames: { readonly from: number; readonly count: number; readonly data: Float32Array } }
+  | { readonly id: number; readonly frames: Frames }
   /** Slices that have been taken up: room for the next ones. */
   | { readonly id: number; readonly room: Float32Array }
   /** The job is not wanted any more. */

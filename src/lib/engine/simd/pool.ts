@@ -1,7 +1,7 @@
 import { BadInput } from '../../files/bad-input.ts';
 import type { Work } from '../../types.ts';
 import { EngineLost } from '../engine.ts';
-import { release } from './cone.ts';
+import { release, type Frames } from './cone.ts';
 import type { Job } from './job.ts';
 import type { FromWorker, ToWorker } from './message.ts';
 
@@ -12,7 +12,7 @@ export interface Part {
   /** How much of the whole's progress it is; 1 when left out. */
   readonly weight?: number;
   /** The frames of a slab, from a view on; put into the room if there is some and they fit. */
-  readonly frames?: (view: number, room?: Float32Array) => { readonly from: number; readonly count: number; readonly data: Float32Array };
+  readonly frames?: (view: number, room?: Float32Array) => Frames;
   readonly slices?: (firstSlice: number, data: Float32Array) => void;
   /** Hears what the job returned. */
   readonly done?: (data: Float32Array) => void;

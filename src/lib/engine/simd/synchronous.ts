@@ -1,13 +1,13 @@
 import { matchProjections } from '../../project/cone-input.ts';
 import type { Operator } from '../../reconstruct/operator.ts';
 import { checkGrid, matchSinogram } from '../../reconstruct/match-sinogram.ts';
-import { rowsOf, slabCuts, slabOf } from '../../reconstruct/slab.ts';
+import { rowsOf, slabOf } from '../../reconstruct/slab.ts';
 import type { FlatBeam, Grid } from '../../types.ts';
 import { checkVolumeGrid } from '../../volume/fit-grid.ts';
 import { EngineLost } from '../engine.ts';
 import type { KernelsInUse } from '../in-use.ts';
 import { finish } from '../steps.ts';
-import { largestSlab, smearConeSteps, viewsAtOnce, type GiveSlices } from './cone.ts';
+import { slabEdges, smearConeSteps, viewsAtOnce, type GiveSlices } from './cone.ts';
 import { filterViewsAtOnce, smearFlatSteps } from './flat.ts';
 import { projectFlatSteps, transposeFlatSteps } from './flat-project.ts';
 import { loadKernels, type Kernels } from './kernels.ts';
@@ -42,7 +42,7 @@ export function synchronousOn(kernels: Kernels): KernelsInUse {
       matchProjections(projections, geometry);
       checkVolumeGrid(grid, memory);
       const area = grid.width * grid.height, data = new Float32Array(area * grid.depth);
-      const edges = slabCuts(grid.depth, Math.min(grid.depth, Math.ceil((4 * data.length) / largestSlab(1))));
+      const edges = slabEdges(grid, 1);
       for (const [k, endSlice] of edges.slice(1).entries()) {
         const slab = slabOf(geometry, grid, edges[k], endSlice), { cells, views } = { cells: slab.geometry.rows * slab.geometry.detectors, views: projections.views };
         let from = 0;
